@@ -1,0 +1,124 @@
+# Cellar: make, make check, make demo, make install.  See DEVELOPERS.md.
+
+PREFIX ?= /usr/local
+DESTDIR ?=
+CC ?= gcc
+BUILD ?= build
+# A folder with the outside test files, where there is one (see DEVELOPERS.md).
+REAL ?= ../shared/real
+
+PACKAGES := sqlite3 libxml-2.0 zlib minizip
+DEBIAN := pkg-config libsqlite3-dev libxml2-dev zlib1g-dev libminizip-dev check
+
+# `make asan check` builds everything anew under the sanitisers, in a folder of
+# its own, and tests that.
+ifneq ($(filter asan,$(MAKECMDGOALS)),)
+BUILD := build/asan
+SANITIZE := -fsanitize=address,undefined -fno-sanitize-recover=undefined \
+	-fno-omit-frame-pointer
+endif
+
+OPTIMIZE ?= -O2 -g
+WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror
+# Headers of libraries are not ours to warn about.
+LIBRARY_FLAGS = $(shell pkg-config --cflags $(PACKAGES) 2>/dev/null | \
+	sed 's/-I/-isystem /g')
+ALL_CFLAGS = -std=c11 -D_GNU_SOURCE -pthread -I. -I$(BUILD)/gen \
+	$(LIBRARY_FLAGS) $(WARNINGS) $(OPTIMIZE) $(SANITIZE) $(CFLAGS)
+ALL_LDFLAGS = -pthread $(SANITIZE) $(LDFLAGS)
+LIBS = $(shell pkg-config --libs $(PACKAGES) 2>/dev/null)
+CHECK_LIBS = $(shell pkg-config --libs check 2>/dev/null)
+
+# `make V=1` shows the commands.
+ifneq ($(V),1)
+Q := @
+endif
+
+SCHEMA := $(wildcard schema/*.c)
+INDEXER := $(filter-out indexer/main.c,$(wildcard indexer/*.c))
+QUERY := $(filter-out query/main.c,$(wildcard query/*.c))
+# The part of the indexer that reads a fragment from a file.
+READER := $(filter-out indexer/library.c indexer/plan.c indexer/reading.c \
+	indexer/walk.c,$(INDEXER))
+UNIT := $(wildcard tests/unit/*.c)
+DEMO := $(wildcard tests/demo/*.c)
+
+objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
+
+.PHONY: all demo check deps install asan bench clean corpus-demo check-real \
+	check-reference format
+
+all: $(BUILD)/cellar-index $(BUILD)/cellar
+
+asan: all
+
+$(BUILD)/cellar-index: $(call objects,$(SCHEMA) $(INDEXER) indexer/main.c)
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+
+$(BUILD)/cellar: $(call objects,$(SCHEMA) $(READER) $(QUERY) query/main.c)
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+
+$(BUILD)/obj/%.o: %.c | $(BUILD)/gen/schema_sql.h
+	@mkdir -p $(@D)
+	@echo '  CC $<'
+	$(Q)$(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
+
+# The DDL becomes a C string, a line a line.
+$(BUILD)/gen/schema_sql.h: schema/schema.sql
+	@mkdir -p $(@D)
+	$(Q)sed -e 's/[\\"]/\\&/g' -e 's/.*/    "&\\n"/' \
+	    -e '1s/^/static const char schema_sql[] =\n/' -e '$$s/$$/;/' \
+	    $< > $@
+
+# --- tests ----------------------------------------------------------------
+
+$(BUILD)/tests/unit: $(call objects,$(SCHEMA) $(INDEXER) $(QUERY) $(UNIT))
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS) $(CHECK_LIBS)
+
+$(BUILD)/tests/compose: $(call objects,$(DEMO))
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+
+$(BUILD)/tests/chord_dump: $(call objects,tests/reference/chord_dump.c $(SCHEMA))
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+
+check: all $(BUILD)/tests/unit
+	BUILD=$(BUILD) REAL=$(REAL) bash tests/run.sh
+
+check-real: all
+	node tests/reference/real.js $(BUILD) $(REAL)
+
+check-reference: $(BUILD)/tests/chord_dump
+	cd tests/reference/chords && npm ci --silent --no-audit --no-fund
+	node tests/reference/chords/check.js $(BUILD)
+
+# --- the rest --------------------------------------------------------------
+
+deps:
+	@bash tests/deps.sh $(DEBIAN)
+
+demo:
+	@$(MAKE) --no-print-directory deps
+	@$(MAKE) --no-print-directory all
+	@BUILD=$(BUILD) bash tests/demo.sh
+
+corpus-demo: $(BUILD)/tests/compose
+	$(BUILD)/tests/compose corpus-demo
+
+bench: all
+	BUILD=$(BUILD) bash tests/bench/run.sh
+
+install: all
+	install -d $(DESTDIR)$(PREFIX)/bin
+	install -m 755 $(BUILD)/cellar-index $(BUILD)/cellar \
+	    $(DESTDIR)$(PREFIX)/bin
+
+format:
+	clang-format -i $(wildcard */*.[ch] tests/*/*.[ch])
+
+clean:
+	rm -rf build
+
+-include $(shell find $(BUILD)/obj -name '*.d' 2>/dev/null)

@@ -1,0 +1,40 @@
+/* suites.h - the suites of the unit tests, one for each check_NAME.c. */
+#ifndef TESTS_UNIT_SUITES_H
+#define TESTS_UNIT_SUITES_H
+
+#include <check.h>
+
+/* In the order in which they run: what stands on what comes later. */
+#define SUITES(X) \
+    X(status) \
+    X(rational) \
+    X(pitch) \
+    X(chord) \
+    X(chord_text) \
+    X(solo) \
+    X(gram) \
+    X(field) \
+    X(options) \
+    X(store) \
+    X(store_filter) \
+    X(store_open) \
+    X(store_places) \
+    X(sha256) \
+    X(container) \
+    X(musicxml) \
+    X(playorder) \
+    X(library) \
+    X(json) \
+    X(columns) \
+    X(fragment) \
+    X(fragment_file) \
+    X(find) \
+    X(twin) \
+    X(demo) \
+    X(store_access)
+
+#define DECLARE_SUITE(name) Suite *name##_suite(void);
+SUITES(DECLARE_SUITE)
+#undef DECLARE_SUITE
+
+#endif

@@ -1,0 +1,282 @@
+/* schema/solo.c - memory of a solo, and where its notes stand. */
+#include "schema/solo.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* Memory is handed out from blocks and freed all at once. */
+struct arena_block {
+    struct arena_block *next;
+    size_t used, size;
+    max_align_t data[];
+};
+
+struct solo_arena {
+    struct arena_block *blocks;
+};
+
+enum { ARENA_BLOCK = 16 * 1024 };
+
+struct solo *solo_new(void)
+{
+    struct solo *solo = calloc(1, sizeof *solo);
+
+    if (!solo)
+        return NULL;
+    solo->arena = calloc(1, sizeof *solo->arena);
+    if (!solo->arena) {
+        free(solo);
+        return NULL;
+    }
+    solo->title = solo->performer = solo->composer = solo->instrument = "";
+    solo->work_title = solo->movement_title = "";
+    solo->metre = "";
+    solo->ticks = 1;
+    return solo;
+}
+
+void solo_free(struct solo *solo)
+{
+    struct arena_block *block, *next;
+
+    if (!solo)
+        return;
+    for (block = solo->arena->blocks; block; block = next) {
+        next = block->next;
+        free(block);
+    }
+    free(solo->arena);
+    free(solo);
+}
+
+static struct arena_block *arena_grow(struct solo_arena *arena, size_t size)
+{
+    size_t room = size > ARENA_BLOCK ? size : ARENA_BLOCK;
+    struct arena_block *block;
+
+    if (room > SIZE_MAX - sizeof *block)
+        return NULL;
+    block = calloc(1, sizeof *block + room);
+    if (!block)
+        return NULL;
+    block->size = room;
+    block->next = arena->blocks;
+    arena->blocks = block;
+    return block;
+}
+
+void *solo_alloc(struct solo *solo, size_t size)
+{
+    struct arena_block *block = solo->arena->blocks;
+    size_t unit = sizeof(max_align_t), need;
+
+    if (size > SIZE_MAX - unit)
+        return NULL;
+    need = (size + unit - 1) / unit * unit;
+    if (!block || block->size - block->used < need)
+        block = arena_grow(solo->arena, need);
+    if (!block)
+        return NULL;
+    block->used += need;
+    return (unsigned char *)block->data + (block->used - need);
+}
+
+const char *solo_copy(struct solo *solo, const char *text, size_t len)
+{
+    char *copy = solo_alloc(solo, len + 1);
+
+    if (copy && len > 0)
+        memcpy(copy, text, len);
+    return copy;
+}
+
+static bool chord_sounds(const struct solo *solo, int32_t index)
+{
+    return index != SOLO_NO_CHORD &&
+           solo->chords[index].chord.class != CHORD_NONE;
+}
+
+/* Does the symbol INDEX differ from the one before it? */
+static bool chord_changes(const struct solo *solo, size_t index)
+{
+    return index == 0 || !chord_equal(&solo->chords[index - 1].chord,
+                                      &solo->chords[index].chord);
+}
+
+/* The last chord change that NOTE anticipates; NEXT is the first symbol
+ * after its onset. */
+static int32_t anticipated(const struct solo *solo, const struct note *note,
+                           size_t next)
+{
+    int32_t heard = note->chord;
+
+    for (size_t i = next; i < solo->chord_count; i++) {
+        int64_t ahead = solo->chords[i].start - note->start;
+
+        if (ahead > solo->ticks / 2 || note->duration <= ahead)
+            break;
+        if (chord_changes(solo, i) && chord_sounds(solo, (int32_t)i))
+            heard = (int32_t)i;
+    }
+    return heard;
+}
+
+void solo_place_notes(struct solo *solo)
+{
+    size_t next = 0;
+
+    for (size_t i = 0; i < solo->note_count; i++) {
+        struct note *note = &solo->notes[i];
+
+        while (next < solo->chord_count &&
+               solo->chords[next].start <= note->start)
+            next++;
+        note->chord = next == 0 ? SOLO_NO_CHORD : (int32_t)(next - 1);
+        note->heard = anticipated(solo, note, next);
+    }
+}
+
+void solo_concert_key(const struct solo *solo, int *fifths, int *mode)
+{
+    /* An interval of c semitones and d steps is 7c - 12d fifths: a fifth up
+     * is 7 * 7 - 12 * 4 = 1. */
+    int moved = solo->fifths + 7 * solo->transpose -
+                12 * solo->transpose_steps;
+
+    *mode = solo->mode;
+    if (moved < -7 || moved > 7)
+        moved = pitch_modulo(moved + 5, 12) - 5;
+    *fifths = moved;
+}
+
+char *solo_key_text(char out[KEY_TEXT_SIZE], int fifths, int mode)
+{
+    /* The line of fifths from Fb to B#: major tonics start at Cb (-7). */
+    static const char *const line[] = {
+        "Cb", "Gb", "Db", "Ab", "Eb", "Bb", "F",  "C",  "G",
+        "D",  "A",  "E",  "B",  "F#", "C#", "G#", "D#", "A#",
+    };
+    int at = fifths + 7 + (mode == MODE_MINOR ? 3 : 0);
+
+    if (at < 0 || at >= (int)(sizeof line / sizeof *line)) {
+        out[0] = '\0';
+        return out;
+    }
+    strcpy(out, line[at]);
+    return strcat(out, mode == MODE_MINOR ? " minor" : " major");
+}
+
+int solo_times_played(const struct solo *solo, int first, int last)
+{
+    int count = 0;
+    size_t span = last > first ? (size_t)(last - first) : 0;
+
+    for (size_t i = 0; i + span < solo->play_count; i++) {
+        size_t k = 0;
+
+        while (k <= span && solo->plays[i + k] == first + (int)k)
+            k++;
+        count += k > span;
+    }
+    return count;
+}
+
+struct rational solo_quarters(const struct solo *solo, int64_t ticks)
+{
+    return rational_make(ticks, solo->ticks);
+}
+
+/* --- the bar's own beats --------------------------------------------- */
+
+struct metre {
+    int64_t beat; /* ticks */
+    int64_t beats;
+};
+
+/* The beats of METRE ("4/4", "3+2/8"): compound metres count in threes. */
+static struct metre metre_read(const struct solo *solo, const char *text)
+{
+    struct metre m = { solo->ticks, 0 };
+    long sum = 0, unit;
+    char *end = NULL;
+
+    do {
+        sum += strtol(end ? end + 1 : text, &end, 10);
+    } while (*end == '+');
+    unit = *end == '/' ? strtol(end + 1, NULL, 10) : 0;
+    if (sum <= 0 || unit <= 0 || unit > 1024 || sum > 1024)
+        return m;
+    if (unit >= 8 && sum % 3 == 0 && sum > 3 && !strchr(text, '+')) {
+        m.beat = 4 * solo->ticks * 3 / unit;
+        m.beats = sum / 3;
+    } else {
+        m.beat = 4 * solo->ticks / unit;
+        m.beats = sum;
+    }
+    if (m.beat <= 0)
+        m.beat = solo->ticks;
+    return m;
+}
+
+int solo_onset_strength(const struct solo *solo, const struct note *note)
+{
+    struct metre m = metre_read(solo, solo->bars[note->bar].metre);
+
+    if (note->onset == 0)
+        return 4;
+    if (m.beats > 0 && m.beats % 2 == 0 &&
+        note->onset == m.beat * (m.beats / 2))
+        return 3;
+    if (note->onset % m.beat == 0)
+        return 2;
+    return note->onset * 2 % m.beat == 0 ? 1 : 0;
+}
+
+struct rational solo_beat(const struct solo *solo, const struct note *note)
+{
+    const struct bar *bar = &solo->bars[note->bar];
+    struct metre m = metre_read(solo, bar->metre);
+    int64_t onset = note->onset;
+
+    /* A pickup is counted as the end of the bar it belongs to. */
+    if (bar->implicit && bar->length < bar->nominal)
+        onset += bar->nominal - bar->length;
+    return rational_add(rational_make(onset, m.beat), rational_make(1, 1));
+}
+
+/* --- the chord of a window ------------------------------------------- */
+
+int32_t solo_window_chord(const struct solo *solo, size_t first, size_t n)
+{
+    int32_t best = SOLO_NO_CHORD;
+    size_t best_votes = 0;
+    int best_strength = -1;
+
+    /* Each voting note stands for its chord; a later note replaces the
+     * best only when it is strictly better, so that ties go to the
+     * earlier. */
+    for (size_t i = first; i < first + n; i++) {
+        int32_t mine = solo->notes[i].heard;
+        size_t votes = 0;
+        int strength;
+
+        if (!chord_sounds(solo, mine))
+            continue;
+        for (size_t k = first; k < first + n; k++) {
+            int32_t other = solo->notes[k].heard;
+
+            votes += other == mine ||
+                     (chord_sounds(solo, other) &&
+                      chord_equal(&solo->chords[mine].chord,
+                                  &solo->chords[other].chord));
+        }
+        strength = solo_onset_strength(solo, &solo->notes[i]);
+        if (votes > best_votes ||
+            (votes == best_votes && strength > best_strength)) {
+            best = mine;
+            best_votes = votes;
+            best_strength = strength;
+        }
+    }
+    return best;
+}

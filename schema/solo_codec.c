@@ -1,0 +1,663 @@
+/* schema/solo_codec.c - a solo as one compact byte string.
+ *
+ * Numbers are variable-length (seven bits a byte, low bits first), signed ones
+ * zigzag-coded.  Layout: version, facts, bars, chord table, chords, notes,
+ * remarks, plays, warnings.  A note takes five to six bytes: MIDI number,
+ * spelling, bar step, onset, duration.  What follows from the rest (absolute
+ * times, the chord of a note) is worked out on reading.
+ */
+#include <stdlib.h>
+#include <string.h>
+
+#include "schema/solo.h"
+
+enum {
+    CODEC_VERSION = 1,
+    CHORD_WINDOW = 64, /* distinct chords looked back for an equal one */
+    NOTE_REST = 1,
+    NOTE_GRACE = 2,
+    NOTE_SPELLED = 4, /* both pitches written out in full */
+    NOTE_MOVED = 8    /* written pitch differs in another way than before */
+};
+
+/* --- writing ---------------------------------------------------------- */
+
+struct writer {
+    unsigned char *bytes;
+    size_t size, room;
+    bool failed;
+};
+
+static void put_byte(struct writer *w, unsigned int value)
+{
+    if (w->size == w->room && !w->failed) {
+        size_t room = w->room ? w->room * 2 : 4096;
+        unsigned char *grown = realloc(w->bytes, room);
+
+        if (grown) {
+            w->bytes = grown;
+            w->room = room;
+        } else {
+            w->failed = true;
+        }
+    }
+    if (!w->failed)
+        w->bytes[w->size++] = (unsigned char)value;
+}
+
+static void put_uint(struct writer *w, uint64_t value)
+{
+    for (; value >= 0x80; value >>= 7)
+        put_byte(w, (unsigned int)(value & 0x7f) | 0x80);
+    put_byte(w, (unsigned int)value);
+}
+
+static void put_int(struct writer *w, int64_t value)
+{
+    put_uint(w, ((uint64_t)value << 1) ^ (uint64_t)(value < 0 ? -1 : 0));
+}
+
+static void put_text(struct writer *w, const char *text)
+{
+    size_t len = strlen(text);
+
+    put_uint(w, len);
+    for (size_t i = 0; i < len; i++)
+        put_byte(w, (unsigned char)text[i]);
+}
+
+static void put_pitch(struct writer *w, struct pitch p)
+{
+    put_int(w, p.step);
+    put_int(w, p.octave);
+    put_int(w, p.alter);
+}
+
+static void put_facts(struct writer *w, const struct solo *solo)
+{
+    put_text(w, solo->title);
+    put_text(w, solo->performer);
+    put_text(w, solo->composer);
+    put_text(w, solo->instrument);
+    put_text(w, solo->work_title);
+    put_text(w, solo->movement_title);
+    put_text(w, solo->metre);
+    put_int(w, solo->fifths);
+    put_uint(w, solo->mode);
+    put_uint(w, (unsigned int)solo->has_key |
+                    (unsigned int)solo->has_metre << 1 |
+                    (unsigned int)solo->has_transpose << 2);
+    put_int(w, solo->transpose);
+    put_int(w, solo->transpose_steps);
+    put_int(w, solo->tempo);
+    put_uint(w, solo->rests);
+    put_uint(w, solo->graces);
+    put_int(w, solo->ticks);
+}
+
+static void put_bars(struct writer *w, const struct solo *solo)
+{
+    const char *metre = "";
+
+    put_uint(w, solo->bar_count);
+    for (size_t i = 0; i < solo->bar_count; i++) {
+        const struct bar *bar = &solo->bars[i];
+        bool same = strcmp(bar->metre, metre) == 0;
+
+        put_uint(w, (unsigned int)bar->implicit | (unsigned int)same << 1 |
+                        (bar->rehearsal ? 4u : 0u));
+        put_text(w, bar->number);
+        put_int(w, bar->length);
+        put_int(w, bar->nominal);
+        put_int(w, bar->fifths);
+        put_uint(w, bar->mode);
+        put_uint(w, bar->barlines);
+        if (!same)
+            put_text(w, bar->metre);
+        if (bar->rehearsal)
+            put_text(w, bar->rehearsal);
+        metre = bar->metre;
+    }
+}
+
+static void put_chord(struct writer *w, const struct chord_event *event)
+{
+    const struct chord *c = &event->chord;
+
+    put_pitch(w, c->root);
+    put_pitch(w, c->bass);
+    put_uint(w, c->root_pc);
+    put_uint(w, c->bass_pc);
+    put_uint(w, (unsigned int)c->has_root | (unsigned int)c->altered << 1 |
+                    (unsigned int)c->sus << 2);
+    put_uint(w, c->kind);
+    put_uint(w, c->class);
+    put_uint(w, c->tones);
+    put_uint(w, c->tensions);
+    put_text(w, c->symbol);
+    put_text(w, event->kind_text);
+}
+
+static bool same_chord(const struct chord_event *a,
+                       const struct chord_event *b)
+{
+    return chord_equal(&a->chord, &b->chord) &&
+           a->chord.kind == b->chord.kind &&
+           strcmp(a->chord.symbol, b->chord.symbol) == 0 &&
+           strcmp(a->kind_text, b->kind_text) == 0;
+}
+
+/* An event names its chord by how many new chords ago it was first written,
+ * or writes a new one. */
+static void put_chords(struct writer *w, const struct solo *solo)
+{
+    size_t recent[CHORD_WINDOW];
+    size_t known = 0;
+    int32_t bar = 0;
+
+    put_uint(w, solo->chord_count);
+    for (size_t i = 0; i < solo->chord_count; i++) {
+        const struct chord_event *event = &solo->chords[i];
+        size_t ago = 0, most = known < CHORD_WINDOW ? known : CHORD_WINDOW;
+
+        put_int(w, event->bar - bar);
+        put_int(w, event->onset);
+        put_int(w, event->takes_effect - event->onset);
+        bar = event->bar;
+        while (ago < most &&
+               !same_chord(&solo->chords[recent[(known - 1 - ago) %
+                                                CHORD_WINDOW]],
+                           event))
+            ago++;
+        put_uint(w, ago < most ? ago + 1 : 0);
+        if (ago < most)
+            continue;
+        put_chord(w, event);
+        recent[known++ % CHORD_WINDOW] = i;
+    }
+}
+
+/* The spelling of P fits a nibble: -2..2 semitones, else -1. */
+static int spelling_code(struct pitch p, int midi)
+{
+    if (p.alter % 100 != 0 || p.alter < -200 || p.alter > 200 ||
+        pitch_midi(p) != midi)
+        return -1;
+    return p.alter / 100 + 2;
+}
+
+static void put_note(struct writer *w, const struct note *note, int *moved)
+{
+    int written = pitch_midi(note->written);
+    int a = spelling_code(note->sounding, note->midi);
+    int b = spelling_code(note->written, written);
+    bool full = a < 0 || b < 0;
+    int move = written - note->midi;
+    unsigned int flags = (note->rest_before ? NOTE_REST : 0u) |
+                         (note->grace ? NOTE_GRACE : 0u) |
+                         (full ? NOTE_SPELLED : 0u) |
+                         (!full && move != *moved ? NOTE_MOVED : 0u);
+
+    put_byte(w, note->midi);
+    put_byte(w, flags | (full ? 0u : (unsigned int)a << 4));
+    if (note->grace)
+        put_byte(w, note->grace);
+    if (full) {
+        put_pitch(w, note->sounding);
+        put_pitch(w, note->written);
+        return;
+    }
+    put_byte(w, (unsigned int)b);
+    if (move != *moved)
+        put_int(w, move);
+    *moved = move;
+}
+
+static void put_notes(struct writer *w, const struct solo *solo)
+{
+    int32_t bar = 0;
+    int moved = 0;
+
+    put_uint(w, solo->note_count);
+    for (size_t i = 0; i < solo->note_count; i++) {
+        const struct note *note = &solo->notes[i];
+
+        put_note(w, note, &moved);
+        put_uint(w, (uint64_t)(note->bar - bar));
+        put_int(w, note->onset);
+        put_int(w, note->duration);
+        bar = note->bar;
+    }
+}
+
+/* Plays are runs of written neighbours: first bar, length. */
+static void put_plays(struct writer *w, const struct solo *solo)
+{
+    size_t i = 0;
+
+    put_uint(w, solo->play_count);
+    while (i < solo->play_count) {
+        size_t run = 1;
+
+        while (i + run < solo->play_count &&
+               solo->plays[i + run] == solo->plays[i] + (int32_t)run)
+            run++;
+        put_uint(w, (uint64_t)solo->plays[i]);
+        put_uint(w, run);
+        i += run;
+    }
+}
+
+static void put_rest(struct writer *w, const struct solo *solo)
+{
+    put_uint(w, solo->remark_count);
+    for (size_t i = 0; i < solo->remark_count; i++) {
+        put_uint(w, (uint64_t)solo->remarks[i].bar);
+        put_int(w, solo->remarks[i].onset);
+        put_text(w, solo->remarks[i].text);
+    }
+    put_plays(w, solo);
+    put_uint(w, solo->warning_count);
+    for (size_t i = 0; i < solo->warning_count; i++) {
+        put_text(w, solo->warnings[i].part);
+        put_text(w, solo->warnings[i].bar);
+        put_text(w, solo->warnings[i].element);
+        put_text(w, solo->warnings[i].message);
+    }
+}
+
+enum status solo_encode(const struct solo *solo, unsigned char **out,
+                        size_t *size, struct fault *why)
+{
+    struct writer w = { 0 };
+
+    put_byte(&w, CODEC_VERSION);
+    put_facts(&w, solo);
+    put_bars(&w, solo);
+    put_chords(&w, solo);
+    put_notes(&w, solo);
+    put_rest(&w, solo);
+    if (w.failed) {
+        free(w.bytes);
+        *out = NULL;
+        return fault_nomem(why);
+    }
+    *out = w.bytes;
+    *size = w.size;
+    return ST_OK;
+}
+
+/* --- reading ---------------------------------------------------------- */
+
+/* A reader that has failed gives zeros and empty texts from then on, so that
+ * only the end needs a check. */
+struct reader {
+    const unsigned char *at, *end;
+    struct solo *solo;
+    bool damaged, nomem;
+};
+
+static unsigned int get_byte(struct reader *r)
+{
+    if (r->at == r->end) {
+        r->damaged = true;
+        return 0;
+    }
+    return *r->at++;
+}
+
+static uint64_t get_uint(struct reader *r)
+{
+    uint64_t value = 0;
+    unsigned int byte, shift = 0;
+
+    do {
+        byte = get_byte(r);
+        if (shift > 63) {
+            r->damaged = true;
+            return 0;
+        }
+        value |= (uint64_t)(byte & 0x7f) << shift;
+        shift += 7;
+    } while (byte & 0x80);
+    return value;
+}
+
+static int64_t get_int(struct reader *r)
+{
+    uint64_t value = get_uint(r);
+
+    return (int64_t)(value >> 1) ^ -(int64_t)(value & 1);
+}
+
+/* A number that must lie in LOW..HIGH. */
+static int64_t get_within(struct reader *r, int64_t low, int64_t high)
+{
+    int64_t value = get_int(r);
+
+    if (value >= low && value <= high)
+        return value;
+    r->damaged = true;
+    return low > 0 || high < 0 ? low : 0;
+}
+
+static uint64_t get_below(struct reader *r, uint64_t limit)
+{
+    uint64_t value = get_uint(r);
+
+    if (value < limit)
+        return value;
+    r->damaged = true;
+    return 0;
+}
+
+/* A count of things that take at least one byte each. */
+static size_t get_count(struct reader *r)
+{
+    return (size_t)get_below(r, (uint64_t)(r->end - r->at) + 1);
+}
+
+static const char *get_text(struct reader *r)
+{
+    size_t len = get_count(r);
+    const char *text;
+
+    if (len > (size_t)(r->end - r->at)) {
+        r->damaged = true;
+        return "";
+    }
+    text = solo_copy(r->solo, (const char *)r->at, len);
+    r->at += len;
+    if (text)
+        return text;
+    r->nomem = true;
+    return "";
+}
+
+static void *get_array(struct reader *r, size_t *count, size_t item)
+{
+    size_t n = get_count(r);
+    void *array = solo_alloc(r->solo, (n ? n : 1) * item);
+
+    *count = array ? n : 0;
+    if (!array)
+        r->nomem = true;
+    return array;
+}
+
+static struct pitch get_pitch(struct reader *r)
+{
+    struct pitch p;
+
+    p.step = (int8_t)get_within(r, 0, 6);
+    p.octave = (int8_t)get_within(r, INT8_MIN, INT8_MAX);
+    p.alter = (int16_t)get_within(r, INT16_MIN, INT16_MAX);
+    return p;
+}
+
+static void get_facts(struct reader *r)
+{
+    struct solo *solo = r->solo;
+    uint64_t flags;
+
+    solo->title = get_text(r);
+    solo->performer = get_text(r);
+    solo->composer = get_text(r);
+    solo->instrument = get_text(r);
+    solo->work_title = get_text(r);
+    solo->movement_title = get_text(r);
+    solo->metre = get_text(r);
+    solo->fifths = (int8_t)get_within(r, INT8_MIN, INT8_MAX);
+    solo->mode = (uint8_t)get_below(r, MODE_OTHER + 1);
+    flags = get_below(r, 8);
+    solo->has_key = flags & 1;
+    solo->has_metre = flags >> 1 & 1;
+    solo->has_transpose = flags >> 2 & 1;
+    solo->transpose = (int16_t)get_within(r, INT16_MIN, INT16_MAX);
+    solo->transpose_steps = (int16_t)get_within(r, INT16_MIN, INT16_MAX);
+    solo->tempo = (int32_t)get_within(r, 0, INT32_MAX);
+    solo->rests = (uint32_t)get_below(r, UINT32_MAX);
+    solo->graces = (uint32_t)get_below(r, UINT32_MAX);
+    solo->ticks = get_within(r, 1, INT32_MAX);
+}
+
+/* Times are bounded so that sums of two of them cannot overflow. */
+enum { TIME_BITS = 61 };
+static const int64_t time_max = (int64_t)1 << TIME_BITS;
+
+static void get_bars(struct reader *r)
+{
+    struct solo *solo = r->solo;
+    const char *metre = "";
+    int64_t start = 0;
+
+    solo->bars = get_array(r, &solo->bar_count, sizeof *solo->bars);
+    for (size_t i = 0; i < solo->bar_count && !r->damaged; i++) {
+        struct bar *bar = &solo->bars[i];
+        uint64_t flags = get_below(r, 8);
+
+        bar->start = start;
+        bar->implicit = flags & 1;
+        bar->number = get_text(r);
+        bar->length = get_within(r, 0, time_max);
+        bar->nominal = get_within(r, 0, time_max);
+        bar->fifths = (int8_t)get_within(r, INT8_MIN, INT8_MAX);
+        bar->mode = (uint8_t)get_below(r, MODE_OTHER + 1);
+        bar->barlines = (uint16_t)get_below(r, UINT16_MAX);
+        if (!(flags & 2))
+            metre = get_text(r);
+        bar->metre = metre;
+        bar->rehearsal = flags & 4 ? get_text(r) : NULL;
+        start += bar->length;
+        if (start > time_max)
+            r->damaged = true;
+    }
+}
+
+static void get_chord(struct reader *r, struct chord_event *event)
+{
+    struct chord *c = &event->chord;
+    const char *symbol;
+    uint64_t flags;
+
+    c->root = get_pitch(r);
+    c->bass = get_pitch(r);
+    c->root_pc = (uint8_t)get_below(r, 12);
+    c->bass_pc = (uint8_t)get_below(r, 12);
+    flags = get_below(r, 8);
+    c->has_root = flags & 1;
+    c->altered = flags >> 1 & 1;
+    c->sus = flags >> 2 & 1;
+    c->kind = (uint8_t)get_below(r, KIND_FOREIGN + 1);
+    c->class = (uint8_t)get_below(r, CHORD_CLASSES);
+    c->tones = (uint16_t)get_below(r, 1 << 12);
+    c->tensions = (uint16_t)get_below(r, 1 << 12);
+    symbol = get_text(r);
+    if (strlen(symbol) < sizeof c->symbol)
+        strcpy(c->symbol, symbol);
+    else
+        r->damaged = true;
+    event->kind_text = get_text(r);
+}
+
+static int32_t get_bar_step(struct reader *r, int32_t bar)
+{
+    int64_t next = bar + get_within(r, -INT32_MAX, INT32_MAX);
+
+    if (next >= 0 && next < (int64_t)r->solo->bar_count)
+        return (int32_t)next;
+    r->damaged = true;
+    return 0;
+}
+
+static void get_chords(struct reader *r)
+{
+    struct solo *solo = r->solo;
+    size_t recent[CHORD_WINDOW] = { 0 };
+    size_t known = 0;
+    int32_t bar = 0;
+
+    solo->chords = get_array(r, &solo->chord_count, sizeof *solo->chords);
+    for (size_t i = 0; i < solo->chord_count && !r->damaged; i++) {
+        struct chord_event *event = &solo->chords[i];
+        size_t most = known < CHORD_WINDOW ? known : CHORD_WINDOW, ago;
+
+        event->bar = bar = get_bar_step(r, bar);
+        if (r->damaged)
+            break;
+        event->onset = get_within(r, -time_max, time_max);
+        event->takes_effect = event->onset + get_within(r, 0, time_max);
+        event->start = solo->bars[bar].start + event->takes_effect;
+        ago = (size_t)get_below(r, most + 1);
+        if (ago > 0) {
+            size_t old = recent[(known - ago) % CHORD_WINDOW];
+
+            event->chord = solo->chords[old].chord;
+            event->kind_text = solo->chords[old].kind_text;
+        } else {
+            get_chord(r, event);
+            recent[known++ % CHORD_WINDOW] = i;
+        }
+    }
+}
+
+/* The pitch of MIDI with the alteration of a nibble. */
+static struct pitch pitch_from_code(struct reader *r, int midi,
+                                    unsigned int code)
+{
+    static const int8_t step_of[12] = { 0,  -1, 1, -1, 2, 3,
+                                        -1, 4, -1, 5,  -1, 6 };
+    struct pitch p = { 0, 4, 0 };
+    int natural = midi - ((int)code - 2);
+    int step = step_of[pitch_modulo(natural, 12)];
+
+    if (code > 4 || step < 0) {
+        r->damaged = true;
+        return p;
+    }
+    p.step = (int8_t)step;
+    p.alter = (int16_t)(((int)code - 2) * 100);
+    p.octave = (int8_t)((natural - pitch_modulo(natural, 12)) / 12 - 1);
+    return p;
+}
+
+static void get_note(struct reader *r, struct note *note, int *moved)
+{
+    unsigned int flags, code;
+
+    note->midi = (uint8_t)(get_byte(r) & 0x7f);
+    flags = get_byte(r);
+    note->rest_before = flags & NOTE_REST;
+    if (flags & NOTE_GRACE)
+        note->grace = (uint8_t)get_byte(r);
+    if (flags & NOTE_SPELLED) {
+        note->sounding = get_pitch(r);
+        note->written = get_pitch(r);
+        return;
+    }
+    note->sounding = pitch_from_code(r, note->midi, flags >> 4);
+    code = get_byte(r);
+    if (flags & NOTE_MOVED)
+        *moved = (int)get_within(r, -300, 300);
+    note->written = pitch_from_code(r, note->midi + *moved, code);
+}
+
+static void get_notes(struct reader *r)
+{
+    struct solo *solo = r->solo;
+    int64_t bar = 0;
+    int moved = 0;
+
+    solo->notes = get_array(r, &solo->note_count, sizeof *solo->notes);
+    for (size_t i = 0; i < solo->note_count && !r->damaged; i++) {
+        struct note *note = &solo->notes[i];
+
+        get_note(r, note, &moved);
+        bar += (int64_t)get_below(r, INT32_MAX);
+        if (bar >= (int64_t)solo->bar_count) {
+            r->damaged = true;
+            break;
+        }
+        note->bar = (int32_t)bar;
+        note->onset = get_within(r, -time_max, time_max);
+        note->duration = get_within(r, 0, time_max);
+        note->start = solo->bars[bar].start + note->onset;
+    }
+}
+
+static void get_plays(struct reader *r)
+{
+    struct solo *solo = r->solo;
+    uint64_t most = (uint64_t)1 << 20;
+
+    solo->play_count = (size_t)get_below(r, most);
+    solo->plays = solo_alloc(solo, (solo->play_count + 1) *
+                                       sizeof *solo->plays);
+    if (!solo->plays) {
+        r->nomem = true;
+        return;
+    }
+    for (size_t i = 0; i < solo->play_count && !r->damaged;) {
+        uint64_t first = get_below(r, solo->bar_count);
+        uint64_t run = get_below(r, solo->bar_count - first + 1);
+
+        if (run == 0 || run > solo->play_count - i)
+            r->damaged = true;
+        for (uint64_t k = 0; k < run && !r->damaged; k++)
+            solo->plays[i++] = (int32_t)(first + k);
+    }
+}
+
+static void get_rest(struct reader *r)
+{
+    struct solo *solo = r->solo;
+
+    solo->remarks = get_array(r, &solo->remark_count, sizeof *solo->remarks);
+    for (size_t i = 0; i < solo->remark_count && !r->damaged; i++) {
+        solo->remarks[i].bar = (int32_t)get_below(r, solo->bar_count);
+        solo->remarks[i].onset = get_within(r, -time_max, time_max);
+        solo->remarks[i].text = get_text(r);
+    }
+    get_plays(r);
+    solo->warnings =
+        get_array(r, &solo->warning_count, sizeof *solo->warnings);
+    for (size_t i = 0; i < solo->warning_count && !r->damaged; i++) {
+        solo->warnings[i].part = get_text(r);
+        solo->warnings[i].bar = get_text(r);
+        solo->warnings[i].element = get_text(r);
+        solo->warnings[i].message = get_text(r);
+    }
+}
+
+enum status solo_decode(struct solo **out, const unsigned char *bytes,
+                        size_t size, struct fault *why)
+{
+    struct reader r = { bytes, bytes + size, solo_new(), false, false };
+
+    *out = NULL;
+    if (!r.solo)
+        return fault_nomem(why);
+    if (get_byte(&r) != CODEC_VERSION)
+        r.damaged = true;
+    if (!r.damaged)
+        get_facts(&r);
+    if (!r.damaged)
+        get_bars(&r);
+    if (!r.damaged)
+        get_chords(&r);
+    if (!r.damaged)
+        get_notes(&r);
+    if (!r.damaged)
+        get_rest(&r);
+    if (r.damaged || r.nomem || r.at != r.end) {
+        solo_free(r.solo);
+        if (r.nomem)
+            return fault_nomem(why);
+        return fault_set(why, ST_LIBRARY,
+                         "the notes of a solo in the index are damaged; "
+                         "run cellar-index --full");
+    }
+    solo_place_notes(r.solo);
+    *out = r.solo;
+    return ST_OK;
+}

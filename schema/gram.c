@@ -1,0 +1,350 @@
+/* schema/gram.c - grams, their FTS5 tokenizer and position function.
+ *
+ * A token is a digit (how many intervals) and a letter an interval, and in
+ * the placed column a letter for the chord class and one for the degree.
+ * Letters are printable ASCII without the blank and the double quote, so
+ * that tokens stand inside a quoted FTS5 phrase as they are.
+ *
+ * The texts given to the tokenizer begin with the tag of their column.  After
+ * it comes one unit a note: in the interval column the letter of the interval
+ * to the next note, in the placed column that letter and, for each length of
+ * gram, the letters of class and degree.  NO_LETTER stands where there is
+ * none.
+ */
+#include "schema/gram.h"
+
+#include <limits.h>
+#include <sqlite3.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum {
+    NO_LETTER = '!',
+    INTERVAL_LOWEST = '#', /* the letter of everything below the range */
+    PLACE_LETTER = 'a',    /* class 0, degree 0 */
+    TAG_INTERVAL = 'i',
+    TAG_PLACED = 'p',
+    UNIT_INTERVAL = 1,
+    UNIT_PLACED = 1 + 2 * GRAM_MAX
+};
+
+/* --- tokens --------------------------------------------------------- */
+
+static char interval_letter(int interval)
+{
+    const int limit = GRAM_INTERVAL_MAX + 1;
+
+    if (interval < -limit)
+        interval = -limit;
+    if (interval > limit)
+        interval = limit;
+    return (char)(INTERVAL_LOWEST + limit + interval);
+}
+
+static char place_letter(int value)
+{
+    return (char)(PLACE_LETTER + value);
+}
+
+void gram_token(char out[GRAM_TOKEN_SIZE], const int *intervals, size_t n,
+                int class, int start)
+{
+    size_t len = 0;
+
+    if (n > GRAM_MAX)
+        n = GRAM_MAX;
+    out[len++] = (char)('0' + n);
+    for (size_t i = 0; i < n; i++)
+        out[len++] = interval_letter(intervals[i]);
+    if (class >= 0) {
+        out[len++] = place_letter(class);
+        out[len++] = place_letter(pitch_modulo(start, 12));
+    }
+    out[len] = '\0';
+}
+
+/* --- texts ---------------------------------------------------------- */
+
+/* Write class and degree of the window of N + 1 notes from FIRST to OUT. */
+static void write_place(char out[2], const struct solo *solo, size_t first,
+                        size_t n)
+{
+    int32_t index = first + n < solo->note_count
+                        ? solo_window_chord(solo, first, n + 1)
+                        : SOLO_NO_CHORD;
+    const struct chord *chord;
+
+    out[0] = out[1] = NO_LETTER;
+    if (index == SOLO_NO_CHORD)
+        return;
+    chord = &solo->chords[index].chord;
+    if (chord->class == CHORD_NONE)
+        return;
+    out[0] = place_letter(chord->class);
+    out[1] = place_letter(
+        pitch_modulo(solo->notes[first].midi - chord->root_pc, 12));
+}
+
+/* Room for the text of COUNT notes.  FTS5 counts its bytes in an int. */
+static char *text_room(size_t count, size_t unit)
+{
+    return count < (size_t)INT_MAX / unit - 2 ? malloc(count * unit + 2)
+                                              : NULL;
+}
+
+enum status gram_texts(const struct solo *solo, char **interval,
+                       char **placed, struct fault *why)
+{
+    const size_t count = solo->note_count;
+    char *in = *interval = text_room(count, UNIT_INTERVAL);
+    char *pl = *placed = text_room(count, UNIT_PLACED);
+
+    if (!in || !pl) {
+        free(in);
+        free(pl);
+        *interval = *placed = NULL;
+        return fault_nomem(why);
+    }
+    *in++ = TAG_INTERVAL;
+    *pl++ = TAG_PLACED;
+    for (size_t i = 0; i < count; i++) {
+        char letter = NO_LETTER;
+
+        if (i + 1 < count)
+            letter = interval_letter(solo->notes[i + 1].midi -
+                                     solo->notes[i].midi);
+        *in++ = letter;
+        *pl++ = letter;
+        for (size_t n = 1; n <= GRAM_MAX; n++, pl += 2)
+            write_place(pl, solo, i, n);
+    }
+    *in = *pl = '\0';
+    return ST_OK;
+}
+
+/* --- the tokenizer -------------------------------------------------- */
+
+typedef int (*token_sink)(void *context, int flags, const char *token,
+                          int len, int start, int end);
+
+/* A text being cut into tokens: UNITS units of SIZE bytes each. */
+struct reading {
+    const char *text;
+    int units, size;
+    void *context;
+    token_sink sink;
+};
+
+/* Is C a letter of a token?  FTS5 cannot index a token with a zero byte, so
+ * nothing but the printable letters is let through. */
+static bool is_letter(char c)
+{
+    return c > NO_LETTER && c < 0x7f;
+}
+
+/* Hand out the grams that start at unit I.  One token must advance the
+ * position even where there is no gram: positions are note indexes. */
+static int read_unit(const struct reading *r, int i)
+{
+    char token[GRAM_TOKEN_SIZE];
+    int flags = 0, start = i * r->size;
+    const char *unit = r->text + start;
+    int rc = SQLITE_OK;
+
+    for (int n = 1; n <= GRAM_MAX && i + n <= r->units; n++) {
+        char letter = unit[(n - 1) * r->size];
+        int len = n + 1;
+
+        if (!is_letter(letter))
+            break;
+        token[0] = (char)('0' + n);
+        token[n] = letter;
+        if (r->size == UNIT_PLACED) {
+            const char *place = unit + 1 + 2 * (n - 1);
+
+            if (!is_letter(place[0]) || !is_letter(place[1]))
+                continue;
+            token[len++] = place[0];
+            token[len++] = place[1];
+        }
+        rc = r->sink(r->context, flags, token, len, start, start + r->size);
+        if (rc != SQLITE_OK)
+            return rc;
+        flags = FTS5_TOKEN_COLOCATED;
+    }
+    if (!flags)
+        rc = r->sink(r->context, 0, "0", 1, start, start + r->size);
+    return rc;
+}
+
+/* A text that gram_texts() did not make gives tokens without meaning, or
+ * none; it is read safely all the same. */
+static int read_document(void *context, const char *text, int len,
+                         token_sink sink)
+{
+    struct reading r = { text + 1, len - 1, UNIT_INTERVAL, context, sink };
+    int rc = SQLITE_OK;
+
+    if (len < 1 || (text[0] != TAG_INTERVAL && text[0] != TAG_PLACED))
+        return SQLITE_OK;
+    if (text[0] == TAG_PLACED) {
+        r.size = UNIT_PLACED;
+        r.units /= UNIT_PLACED;
+    }
+    for (int i = 0; rc == SQLITE_OK && i < r.units; i++)
+        rc = read_unit(&r, i);
+    return rc;
+}
+
+/* A question: tokens separated by blanks, taken as they are. */
+static int read_question(void *context, const char *text, int len,
+                         token_sink sink)
+{
+    int rc = SQLITE_OK;
+
+    for (int end, at = 0; rc == SQLITE_OK && at < len; at = end) {
+        while (at < len && text[at] == ' ')
+            at++;
+        for (end = at; end < len && text[end] != ' ';)
+            end++;
+        if (end > at)
+            rc = sink(context, 0, text + at, end - at, at, end);
+    }
+    return rc;
+}
+
+static int tokenizer_create(void *context, const char **words, int count,
+                            Fts5Tokenizer **out)
+{
+    /* The tokenizer has no state; FTS5 only hands the pointer back. */
+    static char no_state;
+
+    (void)context;
+    (void)words;
+    (void)count;
+    *out = (Fts5Tokenizer *)&no_state;
+    return SQLITE_OK;
+}
+
+static void tokenizer_delete(Fts5Tokenizer *tokenizer)
+{
+    (void)tokenizer;
+}
+
+static int tokenizer_run(Fts5Tokenizer *tokenizer, void *context, int flags,
+                         const char *text, int len, token_sink sink)
+{
+    (void)tokenizer;
+    if (!text)
+        return SQLITE_OK;
+    if (flags & FTS5_TOKENIZE_QUERY)
+        return read_question(context, text, len, sink);
+    return read_document(context, text, len, sink);
+}
+
+/* --- gram_positions() ----------------------------------------------- */
+
+struct positions {
+    uint32_t *items;
+    size_t count, room;
+};
+
+static bool positions_add(struct positions *p, uint32_t position)
+{
+    if (p->count && p->items[p->count - 1] == position)
+        return true;
+    if (p->count == p->room) {
+        size_t room = p->room ? 2 * p->room : 16;
+        uint32_t *items =
+            sqlite3_realloc64(p->items, room * sizeof *items);
+
+        if (!items)
+            return false;
+        p->items = items;
+        p->room = room;
+    }
+    p->items[p->count++] = position;
+    return true;
+}
+
+/* FTS5 gives the positions of a phrase by column, ascending.  A phrase of
+ * grams stands in one column only, since its tokens are of one kind; the
+ * first column is the answer. */
+static int positions_collect(struct positions *p,
+                             const Fts5ExtensionApi *api, Fts5Context *fts)
+{
+    Fts5PhraseIter iter;
+    int column, first, offset;
+    int rc = SQLITE_OK;
+
+    if (api->xPhraseCount(fts) > 0)
+        rc = api->xPhraseFirst(fts, 0, &iter, &column, &offset);
+    else
+        column = -1;
+    for (first = column; rc == SQLITE_OK && column >= 0;) {
+        if (column != first)
+            break;
+        if (!positions_add(p, (uint32_t)offset))
+            rc = SQLITE_NOMEM;
+        api->xPhraseNext(fts, &iter, &column, &offset);
+    }
+    return rc;
+}
+
+static void positions_function(const Fts5ExtensionApi *api, Fts5Context *fts,
+                               sqlite3_context *context, int count,
+                               sqlite3_value **values)
+{
+    struct positions p = { NULL, 0, 0 };
+    int rc = positions_collect(&p, api, fts);
+
+    (void)count;
+    (void)values;
+    if (rc == SQLITE_OK && p.count > 0) {
+        sqlite3_result_blob64(context, p.items, p.count * sizeof *p.items,
+                              sqlite3_free);
+        return;
+    }
+    sqlite3_free(p.items);
+    if (rc == SQLITE_OK)
+        sqlite3_result_zeroblob(context, 0);
+    else
+        sqlite3_result_error_code(context, rc);
+}
+
+/* --- registration --------------------------------------------------- */
+
+/* FTS5's own functions, by the way its manual gives; NULL where this SQLite
+ * was built without FTS5. */
+static fts5_api *fts5_of(sqlite3 *db)
+{
+    fts5_api *api = NULL;
+    sqlite3_stmt *stmt = NULL;
+
+    if (sqlite3_prepare_v2(db, "SELECT fts5(?1)", -1, &stmt, NULL) ==
+        SQLITE_OK) {
+        sqlite3_bind_pointer(stmt, 1, &api, "fts5_api_ptr", NULL);
+        sqlite3_step(stmt);
+    }
+    sqlite3_finalize(stmt);
+    return api;
+}
+
+enum status gram_register(struct sqlite3 *db, struct fault *why)
+{
+    fts5_tokenizer tokenizer = { tokenizer_create, tokenizer_delete,
+                                 tokenizer_run };
+    fts5_api *api = fts5_of(db);
+    int rc;
+
+    if (!api && sqlite3_errcode(db) == SQLITE_NOMEM)
+        return fault_nomem(why);
+    if (!api)
+        return fault_set(why, ST_INTERNAL,
+                         "this SQLite has no full-text search (FTS5)");
+    rc = api->xCreateTokenizer(api, "gram", NULL, &tokenizer, NULL);
+    if (rc == SQLITE_OK)
+        rc = api->xCreateFunction(api, "gram_positions", NULL,
+                                  positions_function, NULL);
+    return rc == SQLITE_OK ? ST_OK : fault_nomem(why);
+}

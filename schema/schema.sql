@@ -1,0 +1,67 @@
+-- schema/schema.sql - what an index holds.
+--
+-- One index is one SQLite database, LIBRARY/.cellar/index.db, in WAL mode.
+-- It is derived from the music files: deleting it loses nothing.  Whoever
+-- changes a table, the meaning of a column, a gram or the bytes of a solo
+-- raises user_version here and STORE_VERSION in store.h.
+
+PRAGMA application_id = 1130720364; -- 0x43656C6C, "Cell"
+PRAGMA user_version = 1;            -- STORE_VERSION
+
+-- Every music file that was looked at, readable or not.
+CREATE TABLE file (
+    id INTEGER PRIMARY KEY,
+    path TEXT UNIQUE,         -- relative to the library, '/' between parts;
+                              -- NULL only inside a transaction, for a file
+                              -- whose path was taken by a moved one
+    size INTEGER NOT NULL,    -- bytes
+    mtime_ns INTEGER NOT NULL, -- nanoseconds since 1970
+    sha256 TEXT NOT NULL,     -- of the bytes, 64 lower-case hex digits
+    part TEXT NOT NULL,       -- the --part it was read with, '' none
+    unreadable TEXT NOT NULL  -- why it could not be read, '' when it could
+);
+
+-- The facts of each solo that are listed and filtered by.
+CREATE TABLE solo (
+    id INTEGER PRIMARY KEY,     -- file.id
+    title TEXT NOT NULL,        -- '' unknown, as are the next three
+    performer TEXT NOT NULL,
+    composer TEXT NOT NULL,
+    instrument TEXT NOT NULL,
+    metre TEXT NOT NULL,        -- first time signature, '4/4'; '' none
+    concert_key TEXT NOT NULL,  -- as it sounds, 'Eb major'; '' unknown
+    tempo INTEGER NOT NULL,     -- quarters a minute times 100, 0 unknown
+    notes INTEGER NOT NULL,     -- notes of the line
+    chords INTEGER NOT NULL,    -- chord symbols
+    bars INTEGER NOT NULL,      -- bars as written
+    warnings INTEGER NOT NULL   -- places that were not understood
+);
+
+-- The whole of each solo.  A table of its own, so that listing and filtering
+-- never read past these large rows.
+CREATE TABLE body (
+    id INTEGER PRIMARY KEY, -- solo.id
+    bytes BLOB NOT NULL     -- what solo_encode() made
+);
+
+-- Where runs of intervals stand: the rowid is solo.id, a token position is
+-- the index of a note.  Contentless: the texts follow from body.bytes, so
+-- that a row is removed by handing them in again.
+CREATE VIRTUAL TABLE gram USING fts5 (
+    interval, -- the 1 to 4 intervals that follow a note
+    placed,   -- the same with the chord class and the degree they start on
+    content = '',
+    columnsize = 0,
+    detail = full,
+    tokenize = 'gram'
+);
+
+-- The words of a solo, for filters: the rowid is solo.id.
+CREATE VIRTUAL TABLE words USING fts5 (
+    title,
+    performer,
+    composer,
+    instrument,
+    text, -- rehearsal marks, directions and other words of the score
+    tokenize = 'unicode61 remove_diacritics 2'
+);

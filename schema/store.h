@@ -1,0 +1,155 @@
+/* schema/store.h - the index of a library: open, write, read.
+ *
+ * The only module (with store_*.c beside it) that speaks SQL.  An index is
+ * derived data: deleting it loses nothing.  Paths are relative to the library
+ * folder, with '/' between parts; a file outside of it has an absolute path.
+ *
+ * A store is used by one thread at a time.  Besides what is said below, any
+ * function can end with ST_LIBRARY (the index is damaged), ST_BUSY, ST_IO or
+ * ST_NOMEM.  A callback may ask the store other questions, but not the one it
+ * answers (ST_INTERNAL), and must not write.
+ */
+#ifndef SCHEMA_STORE_H
+#define SCHEMA_STORE_H
+
+#include "schema/solo.h"
+
+struct store; /* opaque */
+
+/* Raised whenever the meaning of the index changes; an older index is
+ * rebuilt by cellar-index, a newer one is refused. */
+enum { STORE_VERSION = 1 };
+
+enum store_mode { STORE_READ, STORE_WRITE };
+
+/* Open LIBRARY/.cellar/index.db.  STORE_WRITE creates it where missing, and
+ * empties it (saying so through *REBUILT, NULL allowed) where it was written
+ * by an older version or is damaged.  STORE_READ also works in a folder that
+ * may not be written to.  On failure *OUT is NULL and WHY says how to mend:
+ * ST_LIBRARY (no index, damaged, newer), ST_IO (permission, disk), ST_BUSY.
+ * Release with store_close(). */
+enum status store_open(struct store **out, const char *library,
+                       enum store_mode mode, bool *rebuilt,
+                       struct fault *why);
+void store_close(struct store *store); /* NULL is allowed */
+/* Start over, whatever state the index is in inside: forget everything and
+ * make an empty index, as `cellar-index --full` does before it reads.  For
+ * STORE_WRITE, outside a transaction.  A reader keeps what it sees until its
+ * question ends.  ST_BUSY, ST_IO; after a failure only store_close() may
+ * follow. */
+enum status store_clear(struct store *store, struct fault *why);
+/* The library folder as given.  Borrowed: valid until store_close(). */
+const char *store_library(const struct store *store);
+
+/* --- writing: only between store_begin() and store_commit() ----------
+ * After a failure roll back: a part of what was asked may be written. */
+
+/* Take the write lock.  ST_BUSY: another program holds it, also after a few
+ * seconds of waiting. */
+enum status store_begin(struct store *store, struct fault *why);
+/* Make everything since store_begin() last.  On failure nothing of it does;
+ * the transaction is over either way. */
+enum status store_commit(struct store *store, struct fault *why);
+/* Nothing happens where there is no transaction. */
+void store_rollback(struct store *store);
+
+/* What is known of a file. */
+struct file_record {
+    int64_t id;       /* 0: not known yet */
+    const char *path; /* relative to the library */
+    int64_t size;     /* bytes */
+    int64_t mtime;    /* nanoseconds since 1970 */
+    char sha256[65];  /* lower-case hex, ended by NUL */
+    const char *part; /* the --part it was read with, "" none */
+    /* One line of why it could not be read, "" when it could. */
+    const char *unreadable;
+};
+
+/* Put a file and its SOLO (NULL for one that could not be read) in place of
+ * whatever was known under its path.  The id in FILE is not looked at. */
+enum status store_put(struct store *store, const struct file_record *file,
+                      const struct solo *solo, struct fault *why);
+/* The file was touched or moved but holds the same bytes: keep its solo.  The
+ * id in FILE says which; path, size and time are taken over.  Another file
+ * that was known under the path loses it, and is forgotten at the commit
+ * unless it is touched with a path of its own by then. */
+enum status store_touch(struct store *store, const struct file_record *file,
+                        struct fault *why);
+/* Forget a file and its solo.  An id that is not known is no fault. */
+enum status store_remove(struct store *store, int64_t file_id,
+                         struct fault *why);
+/* Merge the full-text index after a large change.  Also allowed outside a
+ * transaction, where it makes one of its own. */
+enum status store_optimize(struct store *store, struct fault *why);
+
+/* All known files in path order; the record is valid during the call.
+ * EACH returns false to stop. */
+typedef bool (*store_file_each)(void *context, const struct file_record *file);
+enum status store_files(struct store *store, store_file_each each,
+                        void *context, struct fault *why);
+
+/* --- reading: use one store_read_begin()..._end() for a whole question, so
+ * that it sees one state of the library ------------------------------- */
+enum status store_read_begin(struct store *store, struct fault *why);
+void store_read_end(struct store *store);
+
+/* The facts of a solo, without its notes. */
+struct solo_record {
+    int64_t id;
+    const char *path, *sha256, *title, *performer, *composer, *instrument;
+    const char *metre, *key; /* key as it sounds, "Eb major"; "" unknown */
+    int32_t tempo;           /* quarters a minute times 100, 0 unknown */
+    int64_t notes, chords, bars, warnings;
+};
+
+/* A restriction to solos: all of its terms hold.  FIELD is an enum field (see
+ * schema/field.h). */
+struct filter_term {
+    int field;
+    const char *text;  /* what is looked for, except for a range; borrowed */
+    int64_t low, high; /* a range, both included; a tempo times 100 */
+};
+struct filter {
+    struct filter_term terms[16];
+    size_t count;
+};
+
+/* The solos that pass FILTER (NULL: all) in path order.  The record is valid
+ * during the call; EACH returns false to stop. */
+typedef bool (*store_solo_each)(void *context, const struct solo_record *solo);
+enum status store_solos(struct store *store, const struct filter *filter,
+                        store_solo_each each, void *context,
+                        struct fault *why);
+
+/* The whole solo ID.  The caller owns *OUT (solo_free()).  ST_NOTHING: there
+ * is no such solo.  On failure *OUT is NULL. */
+enum status store_load(struct store *store, int64_t id, struct solo **out,
+                       struct fault *why);
+
+/* What NAME may mean: the solos whose path or title is NAME, else those whose
+ * path or title contains it.  Case and accents do not matter, except in a
+ * whole path.  In path order; ST_OK also where nothing is found. */
+enum status store_find_name(struct store *store, const char *name,
+                            store_solo_each each, void *context,
+                            struct fault *why);
+
+/* Candidates for a phrase of grams: each row is a solo and the note indexes
+ * at which the phrase of TOKENS stands.  PLACED tells the column.  With N = 1
+ * and a token of one interval this is every place of that interval.  FILTER
+ * may be NULL.  The places are ascending, distinct and valid during the call;
+ * solos come in no fixed order. */
+typedef bool (*store_place_each)(void *context, int64_t solo,
+                                 const uint32_t *places, size_t count);
+enum status store_places(struct store *store, const char *const *tokens,
+                         size_t n, bool placed, const struct filter *filter,
+                         store_place_each each, void *context,
+                         struct fault *why);
+
+/* Counts of the whole library. */
+struct store_totals {
+    int64_t solos, notes, chords, unreadable, warnings;
+};
+enum status store_totals(struct store *store, struct store_totals *out,
+                         struct fault *why);
+
+#endif

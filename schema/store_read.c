@@ -1,0 +1,252 @@
+/* schema/store_read.c - lists, places and whole solos out of an index. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "schema/store_internal.h"
+
+enum status store_files(struct store *store, store_file_each each,
+                        void *context, struct fault *why)
+{
+    struct binder b = store_bind(store, SQL_FILES);
+    bool more = true;
+
+    while (more && store_row(&b)) {
+        struct file_record file = { 0 };
+
+        file.id = sqlite3_column_int64(b.stmt, 0);
+        file.path = column_text(b.stmt, 1);
+        file.size = sqlite3_column_int64(b.stmt, 2);
+        file.mtime = sqlite3_column_int64(b.stmt, 3);
+        snprintf(file.sha256, sizeof file.sha256, "%s",
+                 column_text(b.stmt, 4));
+        file.part = column_text(b.stmt, 5);
+        file.unreadable = column_text(b.stmt, 6);
+        more = each(context, &file);
+    }
+    return store_done(store, &b, why);
+}
+
+/* A whole number of a fact; what no fact can be reads as 0. */
+static int64_t column_count(sqlite3_stmt *stmt, int column)
+{
+    int64_t value = sqlite3_column_int64(stmt, column);
+
+    return value < 0 ? 0 : value;
+}
+
+static void read_solo(struct solo_record *solo, sqlite3_stmt *stmt)
+{
+    int64_t tempo = column_count(stmt, 9);
+
+    solo->id = sqlite3_column_int64(stmt, 0);
+    solo->path = column_text(stmt, 1);
+    solo->sha256 = column_text(stmt, 2);
+    solo->title = column_text(stmt, 3);
+    solo->performer = column_text(stmt, 4);
+    solo->composer = column_text(stmt, 5);
+    solo->instrument = column_text(stmt, 6);
+    solo->metre = column_text(stmt, 7);
+    solo->key = column_text(stmt, 8);
+    solo->tempo = tempo <= INT32_MAX ? (int32_t)tempo : 0;
+    solo->notes = column_count(stmt, 10);
+    solo->chords = column_count(stmt, 11);
+    solo->bars = column_count(stmt, 12);
+    solo->warnings = column_count(stmt, 13);
+}
+
+/* HEAD, the condition of FILTER on ID_COLUMN, and TAIL.  The caller owns
+ * *OUT. */
+static enum status asked_sql(char **out, const char *head,
+                             const char *id_column,
+                             const struct filter *filter, int first,
+                             const char *tail, struct fault *why)
+{
+    size_t size = 0;
+    FILE *text = open_memstream(out, &size);
+    enum status st;
+    bool failed;
+
+    if (!text)
+        return fault_nomem(why);
+    fputs(head, text);
+    st = filter_write(text, id_column, filter, first, why);
+    fputs(tail, text);
+    failed = ferror(text) != 0;
+    if ((fclose(text) != 0 || failed) && st == ST_OK)
+        st = fault_nomem(why);
+    if (st != ST_OK) {
+        free(*out);
+        *out = NULL;
+    }
+    return st;
+}
+
+enum status store_solos(struct store *store, const struct filter *filter,
+                        store_solo_each each, void *context,
+                        struct fault *why)
+{
+    char *sql = NULL;
+    bool more = true;
+    struct binder b;
+    enum status st = asked_sql(
+        &sql,
+        "SELECT s.id, f.path, f.sha256, s.title, s.performer, s.composer,"
+        " s.instrument, s.metre, s.concert_key, s.tempo, s.notes, s.chords,"
+        " s.bars, s.warnings FROM file AS f JOIN solo AS s ON s.id = f.id"
+        " WHERE f.path IS NOT NULL",
+        "s.id", filter, 1, " ORDER BY f.path", why);
+
+    if (st != ST_OK)
+        return st;
+    b = store_bind_asked(store, &store->solos, sql);
+    free(sql);
+    filter_bind(&b, filter);
+    while (more && store_row(&b)) {
+        struct solo_record solo;
+
+        read_solo(&solo, b.stmt);
+        more = each(context, &solo);
+    }
+    return store_done(store, &b, why);
+}
+
+enum status store_load(struct store *store, int64_t id, struct solo **out,
+                       struct fault *why)
+{
+    struct binder b = store_bind(store, SQL_BODY_GET);
+    struct fault inner = { 0 };
+    enum status st, done;
+
+    *out = NULL;
+    bind_int(&b, id);
+    st = fault_set(&inner, ST_NOTHING, "no solo %lld is in the index of %s",
+                   (long long)id, store->library);
+    if (store_row(&b)) {
+        const void *bytes = sqlite3_column_blob(b.stmt, 0);
+        int size = sqlite3_column_bytes(b.stmt, 0);
+
+        st = solo_decode(out, bytes ? bytes : "", (size_t)size, &inner);
+    }
+    done = store_done(store, &b, why);
+    if (done != ST_OK) {
+        solo_free(*out);
+        *out = NULL;
+        return done;
+    }
+    if (st == ST_LIBRARY)
+        return store_damaged(store, "the notes of a solo do not read", why);
+    if (st != ST_OK && why)
+        *why = inner;
+    return st;
+}
+
+/* --- places ------------------------------------------------------------ */
+
+/* `COLUMN : "TOKEN TOKEN ..."`.  The caller owns *OUT. */
+static enum status phrase_of(char **out, const char *const *tokens, size_t n,
+                             bool placed, struct fault *why)
+{
+    const char *column = placed ? "placed" : "interval";
+    size_t size = strlen(column) + sizeof " : \"\"";
+    char *at;
+
+    if (n == 0)
+        return fault_set(why, ST_INTERNAL, "a phrase without grams");
+    for (size_t i = 0; i < n; i++) {
+        if (!tokens[i][0] || strpbrk(tokens[i], "\" "))
+            return fault_set(why, ST_INTERNAL, "\"%s\" is no gram",
+                             tokens[i]);
+        size += strlen(tokens[i]) + 1;
+    }
+    *out = malloc(size);
+    if (!*out)
+        return fault_nomem(why);
+    at = *out + sprintf(*out, "%s : \"", column);
+    for (size_t i = 0; i < n; i++)
+        at += sprintf(at, "%s%s", i > 0 ? " " : "", tokens[i]);
+    strcpy(at, "\"");
+    return ST_OK;
+}
+
+/* Copy the blob of gram_positions() to where numbers are aligned. */
+static bool take_positions(struct store *store, sqlite3_stmt *stmt,
+                           size_t *count)
+{
+    const void *bytes = sqlite3_column_blob(stmt, 1);
+    size_t size = (size_t)sqlite3_column_bytes(stmt, 1);
+
+    *count = bytes ? size / sizeof *store->positions : 0;
+    if (*count > store->positions_room) {
+        uint32_t *grown = realloc(store->positions, size);
+
+        if (!grown)
+            return false;
+        store->positions = grown;
+        store->positions_room = *count;
+    }
+    if (*count > 0)
+        memcpy(store->positions, bytes, *count * sizeof *store->positions);
+    return true;
+}
+
+static enum status each_place(struct store *store, struct binder *b,
+                              store_place_each each, void *context,
+                              struct fault *why)
+{
+    bool more = true;
+
+    while (more && store_row(b)) {
+        size_t count;
+
+        if (!take_positions(store, b->stmt, &count))
+            b->rc = SQLITE_NOMEM;
+        else if (count > 0)
+            more = each(context, sqlite3_column_int64(b->stmt, 0),
+                        store->positions, count);
+    }
+    return store_done(store, b, why);
+}
+
+enum status store_places(struct store *store, const char *const *tokens,
+                         size_t n, bool placed, const struct filter *filter,
+                         store_place_each each, void *context,
+                         struct fault *why)
+{
+    char *phrase = NULL, *sql = NULL;
+    struct binder b;
+    enum status st = phrase_of(&phrase, tokens, n, placed, why);
+
+    /* The plus keeps SQLite from asking the phrase anew for each solo. */
+    if (st == ST_OK)
+        st = asked_sql(&sql,
+                       "SELECT rowid, gram_positions(gram) FROM gram"
+                       " WHERE gram MATCH ?1",
+                       "+rowid", filter, 2, "", why);
+    if (st != ST_OK) {
+        free(phrase);
+        return st;
+    }
+    b = store_bind_asked(store, &store->places, sql);
+    free(sql);
+    bind_owned(&b, phrase);
+    filter_bind(&b, filter);
+    return each_place(store, &b, each, context, why);
+}
+
+/* --- counts ------------------------------------------------------------ */
+
+enum status store_totals(struct store *store, struct store_totals *out,
+                         struct fault *why)
+{
+    struct binder b = store_bind(store, SQL_TOTALS);
+
+    memset(out, 0, sizeof *out);
+    if (store_row(&b)) {
+        out->solos = sqlite3_column_int64(b.stmt, 0);
+        out->notes = sqlite3_column_int64(b.stmt, 1);
+        out->chords = sqlite3_column_int64(b.stmt, 2);
+        out->warnings = sqlite3_column_int64(b.stmt, 3);
+        out->unreadable = sqlite3_column_int64(b.stmt, 4);
+    }
+    return store_done(store, &b, why);
+}

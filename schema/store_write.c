@@ -1,0 +1,376 @@
+/* schema/store_write.c - put, touch and forget files and their solos. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "schema/gram.h"
+#include "schema/store_internal.h"
+
+/* --- transactions ----------------------------------------------------- */
+
+enum status store_begin(struct store *store, struct fault *why)
+{
+    enum status st;
+
+    if (store->mode != STORE_WRITE || store->writing || store->reading)
+        return fault_set(why, ST_INTERNAL, "a transaction within another");
+    st = store_do(store, SQL_BEGIN_WRITE, why);
+    store->writing = st == ST_OK;
+    return st;
+}
+
+void store_rollback(struct store *store)
+{
+    /* SQLite rolls back by itself after some failures; what is left to do
+     * cannot fail in a way that keeps anything. */
+    if (store->writing && !sqlite3_get_autocommit(store->db))
+        store_do(store, SQL_ROLLBACK, NULL);
+    store->writing = store->checkpoint = false;
+}
+
+/* Forget the files whose path was taken by others and that were given no new
+ * one: they are gone. */
+static enum status forget_pathless(struct store *store, struct fault *why)
+{
+    enum status st = ST_OK;
+
+    while (st == ST_OK) {
+        struct binder b = store_bind(store, SQL_FILE_WITHOUT_PATH);
+        int64_t id = store_row(&b) ? sqlite3_column_int64(b.stmt, 0) : 0;
+
+        st = store_done(store, &b, why);
+        if (st != ST_OK || id == 0)
+            break;
+        st = store_remove(store, id, why);
+    }
+    return st;
+}
+
+enum status store_commit(struct store *store, struct fault *why)
+{
+    bool shrink = store->checkpoint;
+    enum status st;
+
+    if (!store->writing)
+        return fault_set(why, ST_INTERNAL, "a commit outside a transaction");
+    st = forget_pathless(store, why);
+    if (st == ST_OK)
+        st = store_do(store, SQL_COMMIT, why);
+    if (st != ST_OK) {
+        store_rollback(store);
+        return st;
+    }
+    store->writing = store->checkpoint = false;
+    /* Housekeeping: a reader may be in the way, then it is done later. */
+    if (shrink)
+        sqlite3_exec(store->db,
+                     "PRAGMA optimize; PRAGMA wal_checkpoint(TRUNCATE)",
+                     NULL, NULL, NULL);
+    return ST_OK;
+}
+
+static enum status need_writing(const struct store *store, struct fault *why)
+{
+    if (store->writing)
+        return ST_OK;
+    return fault_set(why, ST_INTERNAL, "a write outside a transaction");
+}
+
+/* --- what the index keeps of a solo ------------------------------------ */
+
+/* Everything that is worked out before the first write, so that memory or a
+ * damaged blob cannot leave half of a solo behind. */
+struct prepared {
+    unsigned char *bytes;
+    size_t size;
+    char *interval, *placed, *words;
+    char key[KEY_TEXT_SIZE];
+};
+
+static void prepared_free(struct prepared *p)
+{
+    free(p->bytes);
+    free(p->interval);
+    free(p->placed);
+    free(p->words);
+}
+
+/* All words of SOLO.  A private-use character, which the tokenizer takes for
+ * a word, stands between two remarks so that no phrase runs across them.  The
+ * caller owns the text; NULL when memory is out. */
+static char *words_of(const struct solo *solo)
+{
+    static const char between[] = " \xEE\x80\x80 ";
+    char *text = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&text, &size);
+    bool failed;
+
+    if (!out)
+        return NULL;
+    for (size_t i = 0; i < solo->remark_count; i++)
+        fprintf(out, "%s%s", solo->remarks[i].text, between);
+    for (size_t i = 0; i < solo->bar_count; i++)
+        if (solo->bars[i].rehearsal)
+            fprintf(out, "%s%s", solo->bars[i].rehearsal, between);
+    failed = ferror(out) != 0;
+    if (fclose(out) != 0 || failed) {
+        free(text);
+        return NULL;
+    }
+    return text;
+}
+
+static enum status prepare_solo(struct prepared *p, const struct solo *solo,
+                                struct fault *why)
+{
+    int fifths, mode;
+    enum status st = solo_encode(solo, &p->bytes, &p->size, why);
+
+    if (st == ST_OK)
+        st = gram_texts(solo, &p->interval, &p->placed, why);
+    if (st == ST_OK && !(p->words = words_of(solo)))
+        st = fault_nomem(why);
+    if (st == ST_OK && solo->has_key) {
+        solo_concert_key(solo, &fifths, &mode);
+        solo_key_text(p->key, fifths, mode);
+    }
+    return st;
+}
+
+static enum status write_solo(struct store *store, int64_t id,
+                              const struct solo *solo,
+                              const struct prepared *p, struct fault *why)
+{
+    struct binder b = store_bind(store, SQL_SOLO_PUT);
+
+    bind_int(&b, id);
+    bind_text(&b, solo->title);
+    bind_text(&b, solo->performer);
+    bind_text(&b, solo->composer);
+    bind_text(&b, solo->instrument);
+    bind_text(&b, solo->metre);
+    bind_text(&b, p->key);
+    bind_int(&b, solo->tempo);
+    bind_int(&b, (int64_t)solo->note_count);
+    bind_int(&b, (int64_t)solo->chord_count);
+    bind_int(&b, (int64_t)solo->bar_count);
+    bind_int(&b, (int64_t)solo->warning_count);
+    return store_run(store, &b, why);
+}
+
+static enum status write_body(struct store *store, int64_t id,
+                              const struct prepared *p, struct fault *why)
+{
+    struct binder b = store_bind(store, SQL_BODY_PUT);
+
+    bind_int(&b, id);
+    bind_bytes(&b, p->bytes, p->size);
+    return store_run(store, &b, why);
+}
+
+static enum status write_words(struct store *store, int64_t id,
+                               const struct solo *solo,
+                               const struct prepared *p, struct fault *why)
+{
+    struct binder b = store_bind(store, SQL_WORDS_PUT);
+
+    bind_int(&b, id);
+    bind_text(&b, solo->title);
+    bind_text(&b, solo->performer);
+    bind_text(&b, solo->composer);
+    bind_text(&b, solo->instrument);
+    bind_text(&b, p->words);
+    return store_run(store, &b, why);
+}
+
+/* Put or remove the grams, as WHICH says. */
+static enum status write_grams(struct store *store,
+                               enum store_statement which, int64_t id,
+                               const char *interval, const char *placed,
+                               struct fault *why)
+{
+    struct binder b = store_bind(store, which);
+
+    bind_int(&b, id);
+    bind_text(&b, interval);
+    bind_text(&b, placed);
+    return store_run(store, &b, why);
+}
+
+/* --- forgetting -------------------------------------------------------- */
+
+/* Remove the grams of the solo ID by the texts its notes give again; nothing
+ * where there is no such solo. */
+static enum status forget_grams(struct store *store, int64_t id,
+                                struct fault *why)
+{
+    struct solo *solo = NULL;
+    char *interval = NULL, *placed = NULL;
+    enum status st = store_load(store, id, &solo, why);
+
+    if (st == ST_NOTHING)
+        return ST_OK;
+    if (st == ST_OK)
+        st = gram_texts(solo, &interval, &placed, why);
+    if (st == ST_OK)
+        st = write_grams(store, SQL_GRAM_REMOVE, id, interval, placed, why);
+    free(interval);
+    free(placed);
+    solo_free(solo);
+    return st;
+}
+
+static enum status remove_row(struct store *store,
+                              enum store_statement which, int64_t id,
+                              struct fault *why)
+{
+    struct binder b = store_bind(store, which);
+
+    bind_int(&b, id);
+    return store_run(store, &b, why);
+}
+
+/* Forget the solo of the file ID, not the file. */
+static enum status forget_solo(struct store *store, int64_t id,
+                               struct fault *why)
+{
+    enum status st = forget_grams(store, id, why);
+
+    if (st == ST_OK)
+        st = remove_row(store, SQL_WORDS_REMOVE, id, why);
+    if (st == ST_OK)
+        st = remove_row(store, SQL_BODY_REMOVE, id, why);
+    if (st == ST_OK)
+        st = remove_row(store, SQL_SOLO_REMOVE, id, why);
+    return st;
+}
+
+enum status store_remove(struct store *store, int64_t file_id,
+                         struct fault *why)
+{
+    enum status st = need_writing(store, why);
+
+    if (st == ST_OK)
+        st = forget_solo(store, file_id, why);
+    if (st == ST_OK)
+        st = remove_row(store, SQL_FILE_REMOVE, file_id, why);
+    return st;
+}
+
+/* --- putting ------------------------------------------------------------ */
+
+static enum status known_id(struct store *store, const char *path,
+                            int64_t *id, struct fault *why)
+{
+    struct binder b = store_bind(store, SQL_FILE_BY_PATH);
+
+    bind_text(&b, path);
+    *id = store_row(&b) ? sqlite3_column_int64(b.stmt, 0) : 0;
+    return store_done(store, &b, why);
+}
+
+static enum status write_file(struct store *store,
+                              const struct file_record *file, int64_t *id,
+                              struct fault *why)
+{
+    struct binder b = store_bind(store, SQL_FILE_PUT);
+
+    bind_text(&b, file->path);
+    bind_int(&b, file->size);
+    bind_int(&b, file->mtime);
+    bind_text(&b, file->sha256);
+    bind_text(&b, file->part);
+    bind_text(&b, file->unreadable);
+    while (store_row(&b))
+        *id = sqlite3_column_int64(b.stmt, 0);
+    return store_done(store, &b, why);
+}
+
+/* Replace what is known under the path of FILE. */
+static enum status put_prepared(struct store *store,
+                                const struct file_record *file,
+                                const struct solo *solo,
+                                const struct prepared *p, struct fault *why)
+{
+    int64_t id = 0;
+    enum status st = known_id(store, file->path, &id, why);
+
+    if (st == ST_OK && id != 0)
+        st = forget_solo(store, id, why);
+    if (st == ST_OK)
+        st = write_file(store, file, &id, why);
+    if (st != ST_OK || !solo)
+        return st;
+    st = write_solo(store, id, solo, p, why);
+    if (st == ST_OK)
+        st = write_body(store, id, p, why);
+    if (st == ST_OK)
+        st = write_words(store, id, solo, p, why);
+    if (st == ST_OK)
+        st = write_grams(store, SQL_GRAM_PUT, id, p->interval, p->placed,
+                         why);
+    return st;
+}
+
+enum status store_put(struct store *store, const struct file_record *file,
+                      const struct solo *solo, struct fault *why)
+{
+    struct prepared p = { 0 };
+    enum status st = need_writing(store, why);
+
+    if (st == ST_OK && solo)
+        st = prepare_solo(&p, solo, why);
+    if (st == ST_OK)
+        st = put_prepared(store, file, solo, &p, why);
+    prepared_free(&p);
+    return st;
+}
+
+enum status store_touch(struct store *store, const struct file_record *file,
+                        struct fault *why)
+{
+    enum status st = need_writing(store, why);
+    bool known = false;
+    struct binder b;
+
+    if (st != ST_OK)
+        return st;
+    /* Two files may have changed names with each other: who holds the path
+     * now gives it up, and has until the commit to be given another. */
+    b = store_bind(store, SQL_FILE_FREE_PATH);
+    bind_text(&b, file->path);
+    bind_int(&b, file->id);
+    st = store_run(store, &b, why);
+    if (st != ST_OK)
+        return st;
+    b = store_bind(store, SQL_FILE_TOUCH);
+    bind_text(&b, file->path);
+    bind_int(&b, file->size);
+    bind_int(&b, file->mtime);
+    bind_int(&b, file->id);
+    while (store_row(&b))
+        known = true;
+    st = store_done(store, &b, why);
+    if (st == ST_OK && !known)
+        st = fault_set(why, ST_INTERNAL, "no file %lld is known",
+                       (long long)file->id);
+    return st;
+}
+
+enum status store_optimize(struct store *store, struct fault *why)
+{
+    bool own = !store->writing;
+    enum status st = own ? store_begin(store, why) : ST_OK;
+
+    if (st != ST_OK)
+        return st;
+    store->checkpoint = true;
+    st = store_do(store, SQL_GRAM_OPTIMIZE, why);
+    if (st == ST_OK)
+        st = store_do(store, SQL_WORDS_OPTIMIZE, why);
+    if (own && st == ST_OK)
+        return store_commit(store, why);
+    if (own)
+        store_rollback(store);
+    return st;
+}

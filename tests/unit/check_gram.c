@@ -1,0 +1,301 @@
+/* check_gram.c - tokens, the tokenizer and its positions, without a store. */
+#include <check.h>
+#include <sqlite3.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "schema/gram.h"
+#include "tests/unit/find_fixture.h"
+#include "tests/unit/suites.h"
+
+static sqlite3 *db;
+
+static void run(const char *sql)
+{
+    char *error = NULL;
+
+    ck_assert_msg(sqlite3_exec(db, sql, NULL, NULL, &error) == SQLITE_OK,
+                  "%s: %s", sql, error);
+}
+
+static void open_table(void)
+{
+    struct fault why = { 0 };
+
+    ck_assert_int_eq(sqlite3_open(":memory:", &db), SQLITE_OK);
+    ck_assert_msg(gram_register(db, &why) == ST_OK, "%s", why.message);
+    run("CREATE VIRTUAL TABLE gram USING fts5(interval, placed,"
+        " content='', columnsize=0, tokenize='gram')");
+    run("CREATE VIRTUAL TABLE terms USING fts5vocab('gram', 'row')");
+}
+
+static void close_table(void)
+{
+    ck_assert_int_eq(sqlite3_close(db), SQLITE_OK);
+}
+
+/* Run SQL with an id and two texts of given lengths. */
+static void put_texts(const char *sql, int id, const char *a, int a_len,
+                      const char *b, int b_len)
+{
+    sqlite3_stmt *stmt;
+
+    ck_assert_int_eq(sqlite3_prepare_v2(db, sql, -1, &stmt, NULL), SQLITE_OK);
+    sqlite3_bind_int(stmt, 1, id);
+    sqlite3_bind_text(stmt, 2, a, a_len, SQLITE_STATIC);
+    sqlite3_bind_text(stmt, 3, b, b_len, SQLITE_STATIC);
+    ck_assert_int_eq(sqlite3_step(stmt), SQLITE_DONE);
+    sqlite3_finalize(stmt);
+}
+
+static const char insert_sql[] =
+    "INSERT INTO gram (rowid, interval, placed) VALUES (?1, ?2, ?3)";
+static const char delete_sql[] =
+    "INSERT INTO gram (gram, rowid, interval, placed)"
+    " VALUES ('delete', ?1, ?2, ?3)";
+
+static void put_solo(const char *sql, int id, const struct solo *solo)
+{
+    char *interval, *placed;
+    struct fault why = { 0 };
+
+    ck_assert_int_eq(gram_texts(solo, &interval, &placed, &why), ST_OK);
+    put_texts(sql, id, interval, -1, placed, -1);
+    free(interval);
+    free(placed);
+}
+
+static int number(const char *sql)
+{
+    sqlite3_stmt *stmt;
+    int value;
+
+    ck_assert_int_eq(sqlite3_prepare_v2(db, sql, -1, &stmt, NULL), SQLITE_OK);
+    ck_assert_int_eq(sqlite3_step(stmt), SQLITE_ROW);
+    value = sqlite3_column_int(stmt, 0);
+    sqlite3_finalize(stmt);
+    return value;
+}
+
+/* Where QUESTION stands in the row 1, as "0 4 7". */
+static const char *positions(const char *question)
+{
+    static char out[200];
+    char *at = out;
+    sqlite3_stmt *stmt;
+
+    out[0] = '\0';
+    ck_assert_int_eq(
+        sqlite3_prepare_v2(db,
+                           "SELECT gram_positions(gram) FROM gram"
+                           " WHERE gram MATCH ?1 AND rowid = 1",
+                           -1, &stmt, NULL),
+        SQLITE_OK);
+    sqlite3_bind_text(stmt, 1, question, -1, SQLITE_STATIC);
+    while (sqlite3_step(stmt) == SQLITE_ROW) {
+        const char *bytes = sqlite3_column_blob(stmt, 0);
+        int size = sqlite3_column_bytes(stmt, 0);
+
+        for (int i = 0; i < size; i += 4) {
+            uint32_t place;
+
+            memcpy(&place, bytes + i, 4);
+            at += sprintf(at, "%s%u", at > out ? " " : "", place);
+        }
+    }
+    ck_assert_int_eq(sqlite3_finalize(stmt), SQLITE_OK);
+    return out;
+}
+
+/* The places of one gram of N intervals. */
+static const char *places(const int *intervals, size_t n, int class,
+                          int start)
+{
+    char token[GRAM_TOKEN_SIZE], question[40];
+
+    gram_token(token, intervals, n, class, start);
+    snprintf(question, sizeof question, "%s : \"%s\"",
+             class < 0 ? "interval" : "placed", token);
+    return positions(question);
+}
+
+START_TEST(tokens_are_distinct_and_safe_to_quote)
+{
+    char tokens[2 * GRAM_INTERVAL_MAX + 3][GRAM_TOKEN_SIZE];
+    const int count = 2 * GRAM_INTERVAL_MAX + 3;
+
+    for (int i = 0; i < count; i++) {
+        int interval = i - GRAM_INTERVAL_MAX - 1;
+
+        gram_token(tokens[i], &interval, 1, -1, 0);
+        for (const char *c = tokens[i]; *c; c++)
+            ck_assert_msg(*c > ' ' && *c < 0x7f && *c != '"',
+                          "%d gives %s", interval, tokens[i]);
+        for (int k = 0; k < i; k++)
+            ck_assert_str_ne(tokens[k], tokens[i]);
+    }
+}
+END_TEST
+
+START_TEST(wide_leaps_share_a_letter_on_each_side)
+{
+    char a[GRAM_TOKEN_SIZE], b[GRAM_TOKEN_SIZE];
+    const int up[] = { 39, 127 }, down[] = { -39, -127 };
+
+    gram_token(a, &up[0], 1, -1, 0);
+    gram_token(b, &up[1], 1, -1, 0);
+    ck_assert_str_eq(a, b);
+    gram_token(a, &down[0], 1, -1, 0);
+    ck_assert_str_ne(a, b);
+    gram_token(b, &down[1], 1, -1, 0);
+    ck_assert_str_eq(a, b);
+}
+END_TEST
+
+START_TEST(longest_placed_token_fits)
+{
+    const int intervals[] = { 38, -38, 0, 1 };
+    char token[GRAM_TOKEN_SIZE];
+
+    gram_token(token, intervals, GRAM_MAX, CHORD_OTHER, -1);
+    ck_assert_uint_eq(strlen(token), GRAM_TOKEN_SIZE - 1);
+}
+END_TEST
+
+START_TEST(positions_are_note_indexes)
+{
+    /* A F E D, then the same a tone lower, over two chords. */
+    struct solo *solo = fixture_solo(
+        "Someone", "[Dm7] A4 F4 E4 D4 [G7] G4 Eb4 D4 C4");
+    const int cell[] = { -4, -1, -2 };
+
+    open_table();
+    put_solo(insert_sql, 1, solo);
+    ck_assert_str_eq(places(cell, 3, -1, 0), "0 4");
+    ck_assert_str_eq(places(cell + 1, 1, -1, 0), "1 5");
+    ck_assert_str_eq(places(cell + 2, 1, -1, 0), "2 6");
+    /* The fifth of Dm7, and the root of G7. */
+    ck_assert_str_eq(places(cell, 3, CHORD_MINOR, 7), "0");
+    ck_assert_str_eq(places(cell, 3, CHORD_DOMINANT, 0), "4");
+    ck_assert_str_eq(places(cell, 3, CHORD_DOMINANT, 7), "");
+    solo_free(solo);
+    close_table();
+}
+END_TEST
+
+START_TEST(places_without_a_chord_keep_positions_in_step)
+{
+    /* Six notes before any chord, two under N.C., then a chord. */
+    struct solo *solo = fixture_solo(
+        "Someone",
+        "C4 D4 C4 D4 C4 D4 [N.C.] C4 D4 [C7] C4 D4 E4");
+    const int up[] = { 2, 2 };
+
+    open_table();
+    put_solo(insert_sql, 1, solo);
+    ck_assert_str_eq(places(up, 1, -1, 0), "0 2 4 6 8 9");
+    ck_assert_str_eq(places(up, 1, CHORD_DOMINANT, 0), "8");
+    ck_assert_str_eq(places(up, 1, CHORD_DOMINANT, 2), "9");
+    ck_assert_str_eq(places(up, 2, CHORD_DOMINANT, 0), "8");
+    ck_assert_str_eq(places(up, 1, CHORD_NONE, 0), "");
+    solo_free(solo);
+    close_table();
+}
+END_TEST
+
+START_TEST(short_solos_have_no_grams)
+{
+    const char *const texts[] = { "", "C4", "C4 D4" };
+    const int up = 2;
+
+    for (int i = 0; i < 3; i++) {
+        struct solo *solo = fixture_solo("Someone", texts[i]);
+
+        open_table();
+        put_solo(insert_sql, 1, solo);
+        ck_assert_str_eq(places(&up, 1, -1, 0), i == 2 ? "0" : "");
+        solo_free(solo);
+        close_table();
+    }
+}
+END_TEST
+
+START_TEST(a_row_is_forgotten_by_its_texts)
+{
+    struct solo *solo =
+        fixture_solo("Someone", "[Dm7] A4 F4 E4 D4 [G7] G4 Eb4 D4 C4");
+
+    open_table();
+    put_solo(insert_sql, 1, solo);
+    ck_assert_int_gt(number("SELECT count(*) FROM terms"), 0);
+    put_solo(delete_sql, 1, solo);
+    ck_assert_int_eq(number("SELECT count(*) FROM terms"), 0);
+    solo_free(solo);
+    close_table();
+}
+END_TEST
+
+START_TEST(foreign_texts_do_no_harm)
+{
+    static const char *const texts[] = { "",  "i",        "p",
+                                         "x", "p\1",      "i\xff\xfe\x80",
+                                         "!", "p########", "p!########" };
+    char noise[301];
+    unsigned int seed = 7;
+
+    open_table();
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        int len = (int)strlen(texts[i]);
+
+        put_texts(insert_sql, (int)i + 1, texts[i], len, texts[i], len);
+    }
+    for (int round = 0; round < 300; round++) {
+        for (size_t i = 0; i < sizeof noise; i++) {
+            seed = seed * 1103515245u + 12345u;
+            noise[i] = (char)(seed >> 16);
+        }
+        noise[0] = round % 2 ? 'i' : 'p';
+        /* A buffer of its own, so that a read past its end is seen. */
+        char *copy = malloc((size_t)round + 1);
+
+        memcpy(copy, noise, (size_t)round + 1);
+        put_texts(insert_sql, 100 + round, copy, round + 1, copy, round + 1);
+        free(copy);
+    }
+    run("INSERT INTO gram (gram) VALUES ('integrity-check')");
+    close_table();
+}
+END_TEST
+
+START_TEST(questions_that_name_nothing_find_nothing)
+{
+    struct solo *solo = fixture_solo("Someone", "C4 D4 E4");
+
+    open_table();
+    put_solo(insert_sql, 1, solo);
+    ck_assert_str_eq(positions("interval : \"nonsense\""), "");
+    ck_assert_str_eq(positions("interval : \"\""), "");
+    ck_assert_str_eq(positions("interval : \"   \""), "");
+    solo_free(solo);
+    close_table();
+}
+END_TEST
+
+Suite *gram_suite(void)
+{
+    Suite *suite = suite_create("gram");
+    TCase *tcase = tcase_create("gram");
+
+    tcase_add_test(tcase, tokens_are_distinct_and_safe_to_quote);
+    tcase_add_test(tcase, wide_leaps_share_a_letter_on_each_side);
+    tcase_add_test(tcase, longest_placed_token_fits);
+    tcase_add_test(tcase, positions_are_note_indexes);
+    tcase_add_test(tcase, places_without_a_chord_keep_positions_in_step);
+    tcase_add_test(tcase, short_solos_have_no_grams);
+    tcase_add_test(tcase, a_row_is_forgotten_by_its_texts);
+    tcase_add_test(tcase, foreign_texts_do_no_harm);
+    tcase_add_test(tcase, questions_that_name_nothing_find_nothing);
+    suite_add_tcase(suite, tcase);
+    return suite;
+}

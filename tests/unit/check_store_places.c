@@ -1,0 +1,326 @@
+/* check_store_places.c - what the index proposes is what a plain reading of
+ * the notes finds.  Solos and questions are random, with fixed seeds. */
+#include <check.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "schema/gram.h"
+#include "tests/unit/find_fixture.h"
+#include "tests/unit/store_fixture.h"
+#include "tests/unit/suites.h"
+
+enum { SOLOS = 24, QUESTIONS = 3000, WINDOW_MAX = 9 };
+
+static char folder[FOLDER_SIZE];
+static struct store *store;
+static struct solo *solos[SOLOS]; /* as read back, by order of path */
+static int64_t ids[SOLOS];
+static struct fault why;
+static unsigned int seed;
+
+static int pick(int n)
+{
+    seed = seed * 1103515245u + 12345u;
+    return (int)((seed >> 8) % (unsigned int)n);
+}
+
+static struct solo *random_solo(int notes)
+{
+    static const char *const chords[] = { "Dm7",  "G7", "Cmaj7", "N.C.",
+                                          "Bm7b5", "E7#9", "Cdim7", "Fsus4" };
+    struct draft draft;
+    int midi = 60;
+
+    draft_start(&draft, "Someone", "A tune", "4/4", 4 * FIXTURE_TICKS);
+    for (int i = 0; i < notes; i++) {
+        int leap = pick(12) == 0 ? pick(128) - midi : pick(7) - 3;
+
+        if (midi + leap >= 0 && midi + leap <= 127)
+            midi += leap;
+        if (pick(5) == 0)
+            draft_chord(&draft, chords[pick(8)], draft.now);
+        if (pick(9) == 0)
+            draft_rest(&draft, 12);
+        draft_note(&draft, midi, 6 + 6 * pick(4), 6 + 6 * pick(8));
+    }
+    return draft_end(&draft);
+}
+
+static bool load_solo(void *context, const struct solo_record *solo)
+{
+    int *n = context;
+
+    ids[*n] = solo->id;
+    must(store_load(store, solo->id, &solos[*n], &why), &why);
+    ++*n;
+    return true;
+}
+
+static void set_up(void)
+{
+    int n = 0;
+
+    seed = 2024;
+    folder_make(folder);
+    store = store_must_open(folder, STORE_WRITE);
+    must(store_begin(store, &why), &why);
+    for (int i = 0; i < SOLOS; i++) {
+        char path[24];
+
+        snprintf(path, sizeof path, "%02d.xml", i);
+        /* The first four hold 0, 1, 2 and 3 notes. */
+        store_must_put(store, path, random_solo(i < 4 ? i : 40 + pick(200)));
+    }
+    must(store_commit(store, &why), &why);
+    must(store_solos(store, NULL, load_solo, &n, &why), &why);
+    ck_assert_int_eq(n, SOLOS);
+}
+
+static void tear_down(void)
+{
+    for (int i = 0; i < SOLOS; i++)
+        solo_free(solos[i]);
+    store_close(store);
+    folder_remove(folder);
+}
+
+/* A question: the intervals of a window, and for a placed one its place. */
+struct question {
+    int intervals[WINDOW_MAX];
+    size_t n;
+    int class, start; /* class -1: not placed */
+};
+
+/* The index does not tell intervals beyond its range from each other. */
+static int as_indexed(int interval)
+{
+    if (interval > GRAM_INTERVAL_MAX)
+        return GRAM_INTERVAL_MAX + 1;
+    if (interval < -GRAM_INTERVAL_MAX)
+        return -GRAM_INTERVAL_MAX - 1;
+    return interval;
+}
+
+static int interval_at(const struct solo *solo, size_t i)
+{
+    return as_indexed(solo->notes[i + 1].midi - solo->notes[i].midi);
+}
+
+/* Chord class and start of the window of N + 1 notes; -1 without a chord. */
+static int place_at(const struct solo *solo, size_t first, size_t n,
+                    int *start)
+{
+    int32_t index = solo_window_chord(solo, first, n + 1);
+
+    *start = 0;
+    if (index == SOLO_NO_CHORD ||
+        solo->chords[index].chord.class == CHORD_NONE)
+        return -1;
+    *start = (solo->notes[first].midi + 12 -
+              solo->chords[index].chord.root_pc) % 12;
+    return solo->chords[index].chord.class;
+}
+
+/* The plain reading. */
+static bool stands_at(const struct question *q, const struct solo *solo,
+                      size_t first)
+{
+    int start;
+
+    if (first + q->n >= solo->note_count)
+        return false;
+    for (size_t i = 0; i < q->n; i++)
+        if (interval_at(solo, first + i) != as_indexed(q->intervals[i]))
+            return false;
+    return q->class < 0 || (place_at(solo, first, q->n, &start) == q->class &&
+                            start == q->start);
+}
+
+struct answer {
+    const struct question *question;
+    bool seen[SOLOS];
+};
+
+static bool check_row(void *context, int64_t id, const uint32_t *places,
+                      size_t count)
+{
+    struct answer *answer = context;
+    const struct question *q = answer->question;
+    size_t at = 0;
+    int s = 0;
+
+    while (s < SOLOS && ids[s] != id)
+        s++;
+    ck_assert_int_lt(s, SOLOS);
+    ck_assert(!answer->seen[s]);
+    answer->seen[s] = true;
+    for (size_t i = 0; i < solos[s]->note_count; i++) {
+        bool proposed = at < count && places[at] == i;
+
+        /* No assertion for each note: it would cost a system call. */
+        if (stands_at(q, solos[s], i) != proposed)
+            ck_abort_msg("solo %d note %zu, %zu intervals", s, i, q->n);
+        at += proposed;
+    }
+    ck_assert_uint_eq(at, count);
+    return true;
+}
+
+/* Ask the index; whatever solo it leaves out must not have the window. */
+static void ask(const struct question *q)
+{
+    char tokens[WINDOW_MAX][GRAM_TOKEN_SIZE];
+    const char *phrase[WINDOW_MAX];
+    size_t size = q->n < GRAM_MAX ? q->n : GRAM_MAX;
+    size_t count = q->n - size + 1;
+    struct answer answer = { .question = q };
+
+    for (size_t i = 0; i < count; i++) {
+        gram_token(tokens[i], q->intervals + i, size, q->class, q->start);
+        phrase[i] = tokens[i];
+    }
+    must(store_places(store, phrase, count, q->class >= 0, NULL, check_row,
+                      &answer, &why),
+         &why);
+    for (int s = 0; s < SOLOS; s++)
+        for (size_t i = 0; !answer.seen[s] && i < solos[s]->note_count; i++)
+            if (stands_at(q, solos[s], i))
+                ck_abort_msg("solo %d note %zu left out", s, i);
+}
+
+/* A window of some solo, sometimes with one interval changed. */
+static void draw(struct question *q, size_t longest)
+{
+    const struct solo *solo;
+    size_t first;
+
+    memset(q, 0, sizeof *q);
+    q->n = 1 + (size_t)pick((int)longest);
+    q->class = -1;
+    do
+        solo = solos[pick(SOLOS)];
+    while (solo->note_count <= q->n);
+    first = (size_t)pick((int)(solo->note_count - q->n));
+    for (size_t i = 0; i < q->n; i++)
+        q->intervals[i] =
+            solo->notes[first + i + 1].midi - solo->notes[first + i].midi;
+    if (pick(5) == 0)
+        q->intervals[pick((int)q->n)] += pick(3) - 1;
+}
+
+START_TEST(intervals_agree_with_a_scan)
+{
+    int wide = 0;
+
+    for (int i = 0; i < QUESTIONS; i++) {
+        struct question q;
+
+        draw(&q, WINDOW_MAX);
+        for (size_t k = 0; k < q.n; k++)
+            wide += abs(q.intervals[k]) > GRAM_INTERVAL_MAX;
+        ask(&q);
+    }
+    ck_assert_int_gt(wide, 100);
+}
+END_TEST
+
+START_TEST(placed_grams_agree_with_a_scan)
+{
+    for (int i = 0; i < QUESTIONS; i++) {
+        struct question q;
+
+        draw(&q, GRAM_MAX);
+        q.class = pick(CHORD_CLASSES);
+        q.start = pick(12);
+        ask(&q);
+    }
+}
+END_TEST
+
+/* Random places are mostly empty: ask for each that is there, too. */
+START_TEST(every_placed_window_is_proposed)
+{
+    int asked = 0;
+
+    for (int s = 0; s < SOLOS; s++)
+        for (size_t i = 0; i + 1 < solos[s]->note_count; i++) {
+            struct question q = { .n = 1 + (size_t)pick(GRAM_MAX) };
+
+            if (i + q.n >= solos[s]->note_count)
+                continue;
+            for (size_t k = 0; k < q.n; k++)
+                q.intervals[k] = interval_at(solos[s], i + k);
+            q.class = place_at(solos[s], i, q.n, &q.start);
+            if (q.class < 0)
+                continue;
+            ask(&q);
+            asked++;
+        }
+    ck_assert_int_gt(asked, 1000);
+}
+END_TEST
+
+static bool stop_at_once(void *context, int64_t solo, const uint32_t *places,
+                         size_t count)
+{
+    (void)solo;
+    (void)places;
+    (void)count;
+    ++*(int *)context;
+    return false;
+}
+
+START_TEST(a_question_can_be_stopped)
+{
+    const int step = 1;
+    char token[GRAM_TOKEN_SIZE];
+    const char *tokens[] = { token };
+    int rows = 0;
+
+    gram_token(token, &step, 1, -1, 0);
+    for (int i = 0; i < 3; i++)
+        must(store_places(store, tokens, 1, false, NULL, stop_at_once, &rows,
+                          &why),
+             &why);
+    ck_assert_int_eq(rows, 3);
+}
+END_TEST
+
+START_TEST(what_is_no_gram_is_refused)
+{
+    const char *const quote[] = { "1\" OR \"" }, *const blank[] = { "1 2" };
+    const char *const empty[] = { "" };
+    int rows = 0;
+
+    ck_assert_int_eq(store_places(store, quote, 1, false, NULL, stop_at_once,
+                                  &rows, &why),
+                     ST_INTERNAL);
+    ck_assert_int_eq(store_places(store, blank, 1, false, NULL, stop_at_once,
+                                  &rows, &why),
+                     ST_INTERNAL);
+    ck_assert_int_eq(store_places(store, empty, 1, true, NULL, stop_at_once,
+                                  &rows, &why),
+                     ST_INTERNAL);
+    ck_assert_int_eq(store_places(store, NULL, 0, false, NULL, stop_at_once,
+                                  &rows, &why),
+                     ST_INTERNAL);
+    ck_assert_int_eq(rows, 0);
+}
+END_TEST
+
+Suite *store_places_suite(void)
+{
+    Suite *suite = suite_create("store_places");
+    TCase *tcase = tcase_create("store_places");
+
+    tcase_add_checked_fixture(tcase, set_up, tear_down);
+    tcase_set_timeout(tcase, 120);
+    tcase_add_test(tcase, intervals_agree_with_a_scan);
+    tcase_add_test(tcase, placed_grams_agree_with_a_scan);
+    tcase_add_test(tcase, every_placed_window_is_proposed);
+    tcase_add_test(tcase, a_question_can_be_stopped);
+    tcase_add_test(tcase, what_is_no_gram_is_refused);
+    suite_add_tcase(suite, tcase);
+    return suite;
+}

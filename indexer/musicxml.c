@@ -1,0 +1,378 @@
+/* indexer/musicxml.c - the streaming XML reader. */
+#include "indexer/musicxml.h"
+
+#include <libxml/parser.h>
+#include <libxml/xmlerror.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "indexer/elements.h"
+#include "indexer/score.h"
+
+enum {
+    CHUNK = 64 * 1024,
+    DEPTH_MAX = 64,           /* MusicXML itself needs about a dozen */
+    TEXT_MAX_BYTES = 64 * 1024, /* of one element's text that is kept */
+    HEAD = 256                /* bytes in which an XML declaration must lie */
+};
+
+struct reader {
+    xmlParserCtxtPtr parser;
+    struct raw_score score;
+    struct elements *elements;
+    enum element stack[DEPTH_MAX];
+    int depth;
+    char *text;
+    size_t text_size, text_room;
+    bool wants_text;
+    struct fault *why;
+    enum status st;
+};
+
+/* Stop reading with a fault that is not the XML parser's own. */
+static void stop(struct reader *r, enum status st, const char *message)
+{
+    if (r->st != ST_OK)
+        return;
+    r->st = fault_set(r->why, st, "%s", message);
+    if (r->why)
+        r->why->line = xmlSAX2GetLineNumber(r->parser);
+    xmlStopParser(r->parser);
+}
+
+/* --- attributes ------------------------------------------------------- */
+
+enum { ATTRIBUTE_FIELDS = 5, ATTRIBUTE_SIZE = 256 };
+
+struct sax_attributes {
+    struct attributes base;
+    const xmlChar **fields;
+    int count;
+    char *value; /* ATTRIBUTE_SIZE bytes, the last value asked for */
+};
+
+static const char *attribute_get(const struct attributes *self,
+                                 const char *name)
+{
+    const struct sax_attributes *a = (const struct sax_attributes *)self;
+
+    for (int i = 0; i < a->count; i++) {
+        const xmlChar **field = a->fields + i * ATTRIBUTE_FIELDS;
+        size_t len = (size_t)(field[4] - field[3]);
+
+        if (strcmp((const char *)field[0], name) != 0)
+            continue;
+        if (len >= ATTRIBUTE_SIZE)
+            len = ATTRIBUTE_SIZE - 1;
+        memcpy(a->value, field[3], len);
+        a->value[len] = '\0';
+        return a->value;
+    }
+    return NULL;
+}
+
+/* --- SAX callbacks ---------------------------------------------------- */
+
+static void check_root(struct reader *r, enum element element,
+                       const xmlChar *name)
+{
+    char message[200], safe[64];
+
+    if (element == EL_SCORE_PARTWISE || element == EL_SCORE_TIMEWISE)
+        return;
+    snprintf(message, sizeof message,
+             "not a MusicXML score: the root element is <%s>, not "
+             "<score-partwise> or <score-timewise>",
+             text_make_safe(safe, sizeof safe, (const char *)name));
+    stop(r, ST_INPUT, message);
+}
+
+static void on_start(void *context, const xmlChar *name,
+                     const xmlChar *prefix, const xmlChar *uri,
+                     int namespace_count, const xmlChar **namespaces,
+                     int attribute_count, int defaulted,
+                     const xmlChar **attributes)
+{
+    struct reader *r = context;
+    enum element element = element_named((const char *)name);
+    char value[ATTRIBUTE_SIZE];
+    struct sax_attributes a = { { attribute_get }, attributes,
+                                attribute_count, value };
+
+    (void)prefix, (void)uri, (void)namespace_count, (void)namespaces;
+    (void)defaulted;
+    if (r->st != ST_OK)
+        return;
+    if (r->depth == 0)
+        check_root(r, element, name);
+    if (r->depth == DEPTH_MAX)
+        stop(r, ST_INPUT, "elements are nested too deeply");
+    if (r->st != ST_OK)
+        return;
+    r->stack[r->depth++] = element;
+    r->wants_text = element_has_text(element);
+    r->text_size = 0;
+    elements_start(r->elements, element,
+                   r->depth > 1 ? r->stack[r->depth - 2] : EL_OTHER, &a.base);
+    if (r->score.nomem)
+        stop(r, ST_NOMEM, "out of memory");
+}
+
+static void on_text(void *context, const xmlChar *text, int len)
+{
+    struct reader *r = context;
+    size_t size = len > 0 ? (size_t)len : 0;
+
+    if (!r->wants_text || r->st != ST_OK)
+        return;
+    if (size > TEXT_MAX_BYTES - r->text_size)
+        size = TEXT_MAX_BYTES - r->text_size;
+    if (r->text_size + size >= r->text_room) {
+        size_t room = r->text_size + size + 256;
+        char *grown = realloc(r->text, room);
+
+        if (!grown) {
+            stop(r, ST_NOMEM, "out of memory");
+            return;
+        }
+        r->text = grown;
+        r->text_room = room;
+    }
+    memcpy(r->text + r->text_size, text, size);
+    r->text_size += size;
+}
+
+/* The collected text without blanks around it. */
+static const char *trimmed_text(struct reader *r)
+{
+    static const char blanks[] = " \t\r\n";
+    char *start = r->text;
+
+    if (!r->wants_text || r->text_size == 0)
+        return "";
+    r->text[r->text_size] = '\0';
+    while (*start && strchr(blanks, *start))
+        start++;
+    for (char *end = r->text + r->text_size;
+         end > start && strchr(blanks, end[-1]);)
+        *--end = '\0';
+    return start;
+}
+
+static void on_end(void *context, const xmlChar *name, const xmlChar *prefix,
+                   const xmlChar *uri)
+{
+    struct reader *r = context;
+    enum element element;
+
+    (void)name, (void)prefix, (void)uri;
+    if (r->st != ST_OK || r->depth == 0)
+        return;
+    element = r->stack[--r->depth];
+    elements_end(r->elements, element,
+                 r->depth > 0 ? r->stack[r->depth - 1] : EL_OTHER,
+                 trimmed_text(r));
+    r->wants_text = false;
+    r->text_size = 0;
+    if (r->score.nomem)
+        stop(r, ST_NOMEM, "out of memory");
+}
+
+/* Scores have no use for entities of their own; files that declare them are
+ * attacks or mistakes. */
+static void on_entity_declared(void *context, const xmlChar *name, int type,
+                               const xmlChar *public_id,
+                               const xmlChar *system_id, xmlChar *content)
+{
+    (void)name, (void)type, (void)public_id, (void)system_id, (void)content;
+    stop(context, ST_INPUT,
+         "the file declares XML entities of its own, which are not read");
+}
+
+static void on_error(void *context, xmlErrorPtr error)
+{
+    struct reader *r = context;
+    char safe[200];
+
+    if (error->level != XML_ERR_FATAL || r->st != ST_OK)
+        return;
+    text_make_safe(safe, sizeof safe, error->message ? error->message : "");
+    for (size_t n = strlen(safe); n > 0 && safe[n - 1] == ' ';)
+        safe[--n] = '\0';
+    r->st = fault_set(r->why, error->code == XML_ERR_NO_MEMORY ? ST_NOMEM
+                                                               : ST_INPUT,
+                      "not well-formed XML: %s", safe);
+    if (r->why)
+        r->why->line = error->line;
+}
+
+static void on_plain_error(void *context, const char *format, ...)
+{
+    (void)context, (void)format; /* on_error() says it. */
+}
+
+static xmlSAXHandler handlers(void)
+{
+    xmlSAXHandler sax = { 0 };
+
+    sax.initialized = XML_SAX2_MAGIC;
+    sax.startElementNs = on_start;
+    sax.endElementNs = on_end;
+    sax.characters = on_text;
+    sax.cdataBlock = on_text;
+    sax.entityDecl = on_entity_declared;
+    sax.serror = (xmlStructuredErrorFunc)on_error;
+    sax.error = sax.fatalError = on_plain_error;
+    return sax;
+}
+
+/* --- encodings -------------------------------------------------------- */
+
+/* Some programs label 8-bit bytes as UTF-16.  Blank the label out of the XML
+ * declaration, so that they are read as UTF-8. */
+static void mend_utf16_label(unsigned char *bytes, size_t size)
+{
+    size_t head = size < HEAD ? size : HEAD;
+    unsigned char *end = memchr(bytes, '>', head);
+    char text[HEAD + 1];
+    char *label, *quote;
+
+    if (!end || size < 5 || memcmp(bytes, "<?xml", 5) != 0)
+        return;
+    memcpy(text, bytes, (size_t)(end - bytes));
+    text[end - bytes] = '\0';
+    label = strstr(text, "encoding");
+    quote = label ? strpbrk(label, "\"'") : NULL;
+    if (!quote || strncasecmp(quote + 1, "utf-16", 6) != 0)
+        return;
+    quote = strchr(quote + 1, *quote);
+    if (quote)
+        memset(bytes + (label - text), ' ', (size_t)(quote + 1 - label));
+}
+
+/* --- the whole -------------------------------------------------------- */
+
+static enum status feed(struct reader *r, struct container *c)
+{
+    unsigned char *chunk = malloc(CHUNK);
+    bool first = true;
+    size_t got = 0, total = 0;
+    enum status st = chunk ? ST_OK : fault_nomem(r->why);
+
+    while (st == ST_OK && r->st == ST_OK) {
+        st = container_read(c, chunk, CHUNK, &got, r->why);
+        if (st != ST_OK || got == 0)
+            break;
+        if (first)
+            mend_utf16_label(chunk, got);
+        first = false;
+        total += got;
+        xmlParseChunk(r->parser, (const char *)chunk, (int)got, 0);
+        /* The parser gives up without an event on bytes that do not fit the
+         * encoding. */
+        if (r->st == ST_OK && r->parser->disableSAX)
+            stop(r, ST_INPUT, "the bytes do not fit the encoding that the "
+                 "file declares");
+    }
+    free(chunk);
+    if (st == ST_OK && r->st == ST_OK && total == 0)
+        return fault_set(r->why, ST_INPUT, "the file is empty");
+    if (st == ST_OK && r->st == ST_OK)
+        xmlParseChunk(r->parser, NULL, 0, 1);
+    if (st == ST_OK)
+        st = r->st;
+    if (st == ST_OK && (!r->parser->wellFormed || r->parser->disableSAX))
+        st = fault_set(r->why, ST_INPUT, "not well-formed XML");
+    return st;
+}
+
+static enum status reader_open(struct reader *r, struct fault *why)
+{
+    xmlSAXHandler sax = handlers();
+
+    r->why = why;
+    r->score.solo = solo_new();
+    r->elements = r->score.solo ? elements_new(&r->score) : NULL;
+    r->parser = r->elements
+                    ? xmlCreatePushParserCtxt(&sax, r, NULL, 0, NULL)
+                    : NULL;
+    if (!r->parser)
+        return fault_nomem(why);
+    xmlCtxtUseOptions(r->parser, XML_PARSE_NONET | XML_PARSE_HUGE);
+    return ST_OK;
+}
+
+static void reader_close(struct reader *r)
+{
+    if (r->parser) {
+        if (r->parser->myDoc)
+            xmlFreeDoc(r->parser->myDoc);
+        xmlFreeParserCtxt(r->parser);
+    }
+    elements_free(r->elements);
+    raw_score_free(&r->score);
+    free(r->text);
+}
+
+static enum status move_warnings(struct raw_score *score, struct fault *why)
+{
+    struct solo *solo = score->solo;
+    size_t size = score->warning_count * sizeof *score->warnings;
+
+    solo->warnings = solo_alloc(solo, size + 1);
+    if (!solo->warnings || score->nomem)
+        return fault_nomem(why);
+    if (size > 0)
+        memcpy(solo->warnings, score->warnings, size);
+    solo->warning_count = score->warning_count;
+    return ST_OK;
+}
+
+enum status musicxml_read(struct solo **out, struct container *c,
+                          const struct musicxml_options *options,
+                          struct fault *why)
+{
+    struct reader r = { 0 };
+    const char *wanted = options ? options->part : NULL, *note;
+    enum status st = reader_open(&r, why);
+
+    *out = NULL;
+    if (st == ST_OK)
+        st = feed(&r, c);
+    if (st == ST_OK && container_fell_back(c, &note))
+        score_warn(&r.score, "", "", "container", "%s", note);
+    if (st == ST_OK) {
+        elements_finish(r.elements);
+        st = line_make(&r.score, wanted, why);
+    }
+    if (st == ST_OK)
+        st = move_warnings(&r.score, why);
+    if (st == ST_OK) {
+        solo_place_notes(r.score.solo);
+        *out = r.score.solo;
+        r.score.solo = NULL;
+    }
+    solo_free(r.score.solo);
+    r.score.solo = NULL;
+    reader_close(&r);
+    return st;
+}
+
+enum status musicxml_read_file(struct solo **out, const char *path,
+                               const struct musicxml_options *options,
+                               struct fault *why)
+{
+    struct file_bytes file = { 0 };
+    struct container *c = NULL;
+    enum status st = file_bytes_read(&file, path, why);
+
+    *out = NULL;
+    if (st == ST_OK)
+        st = container_open(&c, &file, why);
+    if (st == ST_OK)
+        st = musicxml_read(out, c, options, why);
+    container_close(c);
+    file_bytes_free(&file);
+    return st;
+}

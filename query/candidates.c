@@ -1,0 +1,132 @@
+/* query/candidates.c - the places the index proposes for a fragment. */
+#include "query/candidates.h"
+
+#include <stdlib.h>
+
+#include "query/match.h"
+#include "schema/gram.h"
+
+enum {
+    TOKENS_MAX = FRAGMENT_NOTES_MAX
+};
+
+/* --- what to look up ----------------------------------------------------- */
+
+static bool fixed_step(const struct fragment *f, size_t i)
+{
+    return !f->any[i] && !f->any[i + 1] && f->group[i] == f->group[i + 1];
+}
+
+/* The placed column holds the chord of the run's own window, so it helps only
+ * where the run is the whole fragment, short enough for one gram, and the
+ * chord asked is of one class. */
+static bool use_placed(const struct find_query *query, size_t length)
+{
+    const struct fragment *f = &query->fragment;
+
+    return f->over.count == 1 && f->start >= 0 && length + 1 == f->count &&
+           length <= GRAM_MAX && !match_any_sus(&f->over.chords[0]);
+}
+
+struct lookup lookup_choose(const struct find_query *query)
+{
+    const struct fragment *f = &query->fragment;
+    struct lookup best = { 0, 0, false };
+    size_t start = 0;
+
+    /* An interval an octave wider is another gram. */
+    if (query->any_octave)
+        return best;
+    for (size_t i = 0; i + 1 < f->count; i++) {
+        if (!fixed_step(f, i)) {
+            start = i + 1;
+            continue;
+        }
+        if (i + 1 - start > best.length) {
+            best.at = start;
+            best.length = i + 1 - start;
+        }
+    }
+    best.placed = best.length > 0 && use_placed(query, best.length);
+    return best;
+}
+
+/* --- asking -------------------------------------------------------------- */
+
+struct proposing {
+    size_t at; /* how far into the fragment the places found lie */
+    candidate_each each;
+    void *context;
+    uint32_t *firsts;
+    size_t room;
+    bool nomem;
+};
+
+/* Turn the places of the run into places of the fragment's first note. */
+static bool propose(void *context, int64_t solo, const uint32_t *places,
+                    size_t count)
+{
+    struct proposing *p = context;
+    size_t kept = 0;
+
+    if (count > p->room) {
+        uint32_t *more = realloc(p->firsts, count * sizeof *more);
+
+        if (!more) {
+            p->nomem = true;
+            return false;
+        }
+        p->firsts = more;
+        p->room = count;
+    }
+    for (size_t i = 0; i < count; i++)
+        if (places[i] >= p->at)
+            p->firsts[kept++] = places[i] - (uint32_t)p->at;
+    return kept == 0 || p->each(p->context, solo, p->firsts, kept);
+}
+
+static enum status ask_index(struct store *store,
+                             const struct find_query *query,
+                             const struct lookup *lookup, struct proposing *p,
+                             struct fault *why)
+{
+    const struct fragment *f = &query->fragment;
+    char grams[TOKENS_MAX][GRAM_TOKEN_SIZE];
+    const char *tokens[TOKENS_MAX];
+    int steps[FRAGMENT_NOTES_MAX];
+    size_t gram = lookup->length < GRAM_MAX ? lookup->length : GRAM_MAX;
+    size_t count = lookup->length - gram + 1;
+    enum status st;
+
+    for (size_t i = 0; i < lookup->length; i++)
+        steps[i] = f->midi[lookup->at + i + 1] - f->midi[lookup->at + i];
+    for (size_t i = 0; i < count; i++) {
+        gram_token(grams[i], steps + i, gram,
+                   lookup->placed ? f->over.chords[0].chord.class : -1,
+                   f->start);
+        tokens[i] = grams[i];
+    }
+    st = store_places(store, tokens, count, lookup->placed, &query->filter,
+                      propose, p, why);
+    free(p->firsts);
+    return p->nomem ? fault_nomem(why) : st;
+}
+
+static bool propose_all(void *context, const struct solo_record *solo)
+{
+    struct proposing *p = context;
+
+    return p->each(p->context, solo->id, NULL, 0);
+}
+
+enum status candidates_run(struct store *store, const struct find_query *query,
+                           candidate_each each, void *context,
+                           struct fault *why)
+{
+    struct lookup lookup = lookup_choose(query);
+    struct proposing p = { .at = lookup.at, .each = each, .context = context };
+
+    if (lookup.length > 0)
+        return ask_index(store, query, &lookup, &p, why);
+    return store_solos(store, &query->filter, propose_all, &p, why);
+}

@@ -1,0 +1,33 @@
+/* query/candidates.h - the places the index proposes for a fragment.
+ *
+ * Private to find and what is built on it.
+ */
+#ifndef QUERY_CANDIDATES_H
+#define QUERY_CANDIDATES_H
+
+#include "query/find.h"
+
+/* The run of fixed intervals by which a fragment is looked up. */
+struct lookup {
+    size_t at;     /* the note the run starts on */
+    size_t length; /* intervals in it; 0: nothing to look up by */
+    bool placed;   /* with the class of the chord and the degree */
+};
+
+/* The longest run of neighbours in QUERY's fragment that the index can look
+ * up, the first of several. */
+struct lookup lookup_choose(const struct find_query *query);
+
+/* Places of one solo: the fragment may start at FIRSTS[0..COUNT), ascending
+ * and distinct.  FIRSTS is NULL where it may start at any note.  EACH returns
+ * false to stop. */
+typedef bool (*candidate_each)(void *context, int64_t solo,
+                               const uint32_t *firsts, size_t count);
+
+/* Propose, in no fixed order and every solo once, all places of the solos
+ * that pass the filter at which QUERY's fragment may stand. */
+enum status candidates_run(struct store *store, const struct find_query *query,
+                           candidate_each each, void *context,
+                           struct fault *why);
+
+#endif

@@ -1,0 +1,222 @@
+/* query/match.c - the definition of a match: pitches, rhythm, chord. */
+#include "query/match.h"
+
+/* The distances within each group of known notes are those of the fragment;
+ * which key is left open. */
+static bool pitches_fit(const struct find_query *query,
+                        const struct note *notes)
+{
+    const struct fragment *f = &query->fragment;
+    size_t fixed = f->count; /* a known note of the group we are in */
+
+    for (size_t i = 0; i < f->count; i++) {
+        int off;
+
+        if (f->any[i])
+            continue;
+        if (fixed == f->count || f->group[fixed] != f->group[i]) {
+            fixed = i;
+            continue;
+        }
+        off =
+            (notes[i].midi - notes[fixed].midi) - (f->midi[i] - f->midi[fixed]);
+        if (query->any_octave ? off % 12 != 0 : off != 0)
+            return false;
+    }
+    return true;
+}
+
+/* The time note I fills as rhythm goes: to the next onset, and of the last
+ * note its own length. */
+static struct rational filled(const struct solo *solo, const struct note *notes,
+                              size_t i, size_t n)
+{
+    return solo_quarters(solo, i + 1 < n ? notes[i + 1].start - notes[i].start
+                                         : notes[i].duration);
+}
+
+static bool rhythm_same(const struct fragment *f, const struct solo *solo,
+                        const struct note *notes)
+{
+    for (size_t i = 0; i < f->count; i++)
+        if (rational_compare(filled(solo, notes, i, f->count), f->value[i]))
+            return false;
+    return true;
+}
+
+static bool rhythm_scaled(const struct fragment *f, const struct solo *solo,
+                          const struct note *notes)
+{
+    struct rational factor = { 0, 1, false }; /* 0: not known yet */
+
+    for (size_t i = 0; i < f->count; i++) {
+        struct rational here = filled(solo, notes, i, f->count), ratio;
+
+        /* A last note without length scales to one without length. */
+        if (f->value[i].num == 0 || here.num == 0) {
+            if (f->value[i].num != here.num)
+                return false;
+            continue;
+        }
+        ratio = rational_div(here, f->value[i]);
+        if (factor.num == 0)
+            factor = ratio;
+        else if (rational_compare(ratio, factor) != 0)
+            return false;
+    }
+    return true;
+}
+
+static bool rhythm_fits(const struct find_query *query, const struct solo *solo,
+                        const struct note *notes)
+{
+    const struct fragment *f = &query->fragment;
+
+    if (query->rhythm == RHYTHM_SAME)
+        return f->has_rhythm && rhythm_same(f, solo, notes);
+    if (query->rhythm == RHYTHM_SCALED)
+        return f->has_rhythm && rhythm_scaled(f, solo, notes);
+    return true;
+}
+
+/* --- chords -------------------------------------------------------------- */
+
+/* The chord INDEX of SOLO; NULL for none and for N.C. */
+static const struct chord *sounding(const struct solo *solo, int32_t index)
+{
+    if (index == SOLO_NO_CHORD || solo->chords[index].chord.class == CHORD_NONE)
+        return NULL;
+    return &solo->chords[index].chord;
+}
+
+bool match_any_sus(const struct over_chord *asked)
+{
+    return !asked->by_class && asked->chord.class == CHORD_SUSPENDED;
+}
+
+/* A chord asked as altered or sus wants just that; asked without, any chord
+ * of its class will do.  Who writes "sus" means a G7sus4 as well. */
+static bool chord_fits(const struct over_chord *asked,
+                       const struct chord *there)
+{
+    if (!there)
+        return asked->chord.class == CHORD_NONE;
+    if (match_any_sus(asked) && there->class == CHORD_DOMINANT)
+        return there->sus;
+    if (there->class != asked->chord.class)
+        return false;
+    return asked->by_class || ((!asked->chord.altered || there->altered) &&
+                               (!asked->chord.sus || there->sus));
+}
+
+static bool chord_exact(const struct over_chord *asked,
+                        const struct chord *there)
+{
+    return !asked->by_class && (!there || there->tones == asked->chord.tones);
+}
+
+/* The first known note stands on the degree of THERE that was asked. */
+static bool start_fits(const struct fragment *f, const struct note *notes,
+                       const struct chord *there)
+{
+    if (f->known_start < 0)
+        return true;
+    return there && there->has_root &&
+           pitch_modulo(notes[f->given_at].midi - there->root_pc, 12) ==
+               f->known_start;
+}
+
+/* Where both chords asked have roots, the root moves as far as it does
+ * there. */
+static bool motion_fits(const struct chord *asked_from,
+                        const struct chord *asked_to, const struct chord *from,
+                        const struct chord *to)
+{
+    if (!asked_from->has_root || !asked_to->has_root)
+        return true;
+    return from && to && from->has_root && to->has_root &&
+           pitch_modulo((to->root_pc - from->root_pc) -
+                            (asked_to->root_pc - asked_from->root_pc),
+                        12) == 0;
+}
+
+static bool same_chord(const struct chord *a, const struct chord *b)
+{
+    return a == b || (a && b && chord_equal(a, b));
+}
+
+/* The chords heard under the notes, equal neighbours taken as one, are those
+ * asked, one by one. */
+static bool succession_fits(const struct fragment *f, const struct solo *solo,
+                            const struct note *notes, int *exactness)
+{
+    const struct over_chord *asked = f->over.chords;
+    const struct chord *before = NULL;
+    int met = 0;
+    bool exact = true;
+
+    for (size_t i = 0; i < f->count; i++) {
+        const struct chord *there = sounding(solo, notes[i].heard);
+
+        if (met > 0 && same_chord(before, there))
+            continue;
+        if (met == f->over.count || !chord_fits(&asked[met], there))
+            return false;
+        if (met == 0 ? !start_fits(f, notes, there)
+                     : !motion_fits(&asked[met - 1].chord, &asked[met].chord,
+                                    before, there))
+            return false;
+        exact = exact && chord_exact(&asked[met], there);
+        before = there;
+        met++;
+    }
+    *exactness = exact ? 2 : 1;
+    return met == f->over.count;
+}
+
+static bool chords_fit(const struct fragment *f, const struct solo *solo,
+                       size_t first, int *exactness)
+{
+    const struct note *notes = solo->notes + first;
+    const struct chord *there;
+
+    *exactness = 0;
+    if (f->over.count == 0)
+        return true;
+    if (f->over.count > 1)
+        return succession_fits(f, solo, notes, exactness);
+    there = sounding(solo, solo_window_chord(solo, first, f->count));
+    *exactness = chord_exact(&f->over.chords[0], there) ? 2 : 1;
+    return chord_fits(&f->over.chords[0], there) && start_fits(f, notes, there);
+}
+
+/* --- together ------------------------------------------------------------ */
+
+bool match_at(const struct find_query *query, const struct solo *solo,
+              size_t first, int *exactness)
+{
+    const struct fragment *f = &query->fragment;
+
+    if (first > solo->note_count || f->count > solo->note_count - first)
+        return false;
+    return pitches_fit(query, solo->notes + first) &&
+           rhythm_fits(query, solo, solo->notes + first) &&
+           chords_fit(f, solo, first, exactness);
+}
+
+int match_transposition(const struct fragment *f, const struct solo *solo,
+                        size_t first)
+{
+    int up =
+        pitch_modulo(solo->notes[first + f->given_at].midi - f->given_pc, 12);
+
+    return up > 6 ? up - 12 : up;
+}
+
+bool find_matches_at(const struct find_query *query, const struct solo *solo,
+                     size_t first)
+{
+    int exactness;
+
+    return match_at(query, solo, first, &exactness);
+}

@@ -1,0 +1,207 @@
+/* check_twin.c - find against a second search that knows no index.
+ *
+ * Fragments are drawn from the solos of a library and at random; find and its
+ * twin must agree on every place, and on the order.  CELLAR_TWIN_CASES says
+ * how many are drawn, CELLAR_REAL names a folder of music files to draw from
+ * as well.
+ */
+#include <check.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "query/find.h"
+#include "schema/field.h"
+#include "tests/unit/suites.h"
+#include "tests/unit/twin.h"
+
+enum {
+    CASES = 6000
+};
+
+/* The chords as the program understood them give the tones to compare; its
+ * own tests say whether those are right. */
+static void take_tones(struct question *q, const struct fragment *f)
+{
+    ck_assert_int_eq(f->over.count, q->over_count);
+    for (int i = 0; i < q->over_count; i++)
+        q->over[i].tones = f->over.chords[i].chord.tones;
+}
+
+static void ask(struct find_query *query, const struct question *q)
+{
+    struct fault why = { 0 };
+
+    query->any_octave = q->any_octave;
+    query->rhythm = q->rhythm;
+    query->limit = 0;
+    query->filter.count = q->performer != NULL;
+    if (q->performer)
+        ck_assert_int_eq(field_parse(&query->filter.terms[0], FIELD_PERFORMER,
+                                     q->performer, &why),
+                         ST_OK);
+    for (int i = 0; i < query->fragment.over.count; i++)
+        ck_assert_int_eq(query->fragment.over.chords[i].chord.class,
+                         q->over[i].class);
+}
+
+static void describe(const struct question *q, char *out, size_t size)
+{
+    snprintf(out, size, "'%s' over '%s'%s, rhythm %d, by %s", q->text,
+             q->over_text, q->any_octave ? ", any octave" : "", (int)q->rhythm,
+             q->performer ? q->performer : "anyone");
+}
+
+static void compare_hit(const struct find_result *result, size_t i,
+                        const struct question *q, const char *told)
+{
+    const struct hit *hit = &result->hits[i];
+    const struct twin_hit *twin = &twin_hits[i];
+    const char *path = result->solos[hit->solo].path;
+
+    ck_assert_msg(strcmp(path, twin_solos[twin->solo].path) == 0 &&
+                      (int)hit->first == twin->first,
+                  "%s: hit %zu is %s note %u, but %s note %d to the twin", told,
+                  i, path, hit->first, twin_solos[twin->solo].path,
+                  twin->first);
+    ck_assert_msg(hit->exactness == twin->exactness, "%s: exactness of hit %zu",
+                  told, i);
+    ck_assert_msg(hit->chord == twin->chord ||
+                      !twin_heard(twin_solos[twin->solo].solo, twin->chord),
+                  "%s: chord of hit %zu is %d, not %d", told, i, hit->chord,
+                  twin->chord);
+    ck_assert_msg(
+        hit->has_transposition == (q->given_pc >= 0) &&
+            (q->given_pc < 0 || hit->transposition == twin->transposition),
+        "%s: transposition of hit %zu", told, i);
+}
+
+static void compare(const struct find_query *query, const struct question *q)
+{
+    struct find_result result;
+    struct fault why = { 0 };
+    char told[1500];
+    size_t shown =
+        query->limit && query->limit < twin_count ? query->limit : twin_count;
+
+    describe(q, told, sizeof told);
+    ck_assert_msg(find_run(&result, twin_library.store, query, &why) == ST_OK,
+                  "%s: %s", told, why.message);
+    for (size_t i = 0; i < result.hit_count && i < shown; i++)
+        compare_hit(&result, i, q, told);
+    ck_assert_msg(
+        result.total == twin_count && result.solos_with_hits == twin_solos_hit,
+        "%s: %lu hits in %lu solos, but %zu in %zu to the twin", told,
+        (unsigned long)result.total, (unsigned long)result.solos_with_hits,
+        twin_count, twin_solos_hit);
+    ck_assert_msg(result.hit_count == (query->count_only ? 0 : shown),
+                  "%s: %zu hits kept, not %zu", told, result.hit_count, shown);
+    find_result_free(&result);
+}
+
+/* How many questions of each sort there were, and how many found any. */
+enum sort {
+    SORT_ALL,
+    SORT_DEGREES,
+    SORT_NAMES,
+    SORT_STEPS,
+    SORT_CHORD,
+    SORT_SUCCESSION,
+    SORT_SAME_RHYTHM,
+    SORT_SCALED_RHYTHM,
+    SORT_OCTAVES,
+    SORT_PLAYER,
+    SORTS
+};
+static const char *const sort_names[SORTS] = {
+    "fragments",    "degrees",       "note names",  "intervals",
+    "over a chord", "over several",  "same rhythm", "scaled rhythm",
+    "any octave",   "by a performer"
+};
+static unsigned asked_of[SORTS], found_of[SORTS];
+
+static void tally_one(enum sort sort, bool is)
+{
+    asked_of[sort] += is;
+    found_of[sort] += is && twin_count > 0;
+}
+
+static void tally(const struct question *q, int language)
+{
+    tally_one(SORT_ALL, true);
+    tally_one(SORT_DEGREES, language == DRAW_DEGREES);
+    tally_one(SORT_NAMES, language == DRAW_NAMES);
+    tally_one(SORT_STEPS, language == DRAW_STEPS);
+    tally_one(SORT_CHORD, q->over_count == 1);
+    tally_one(SORT_SUCCESSION, q->over_count > 1);
+    tally_one(SORT_SAME_RHYTHM, q->rhythm == RHYTHM_SAME);
+    tally_one(SORT_SCALED_RHYTHM, q->rhythm == RHYTHM_SCALED);
+    tally_one(SORT_OCTAVES, q->any_octave);
+    tally_one(SORT_PLAYER, q->performer != NULL);
+}
+
+/* Ask both; false where the fragment leaves the range of notes once it is
+ * placed in the middle, as a far leap may. */
+static bool run_case(struct question *q, int language)
+{
+    struct find_query query = { .limit = 0 };
+    struct fault why = { 0 };
+    enum status st =
+        fragment_parse(&query.fragment, q->text,
+                       q->over_count > 0 ? q->over_text : NULL, NULL, &why);
+
+    if (st != ST_OK && (strstr(why.message, "highest note") ||
+                        strstr(why.message, "lowest note")))
+        return false;
+    ck_assert_msg(st == ST_OK, "'%s' over '%s': %s", q->text, q->over_text,
+                  why.message);
+    take_tones(q, &query.fragment);
+    ask(&query, q);
+    twin_find(q);
+    tally(q, language);
+    compare(&query, q);
+    if (twin_count > 1 && one_in(3)) {
+        query.limit = 1 + chance(twin_count < 40 ? (unsigned)twin_count : 40);
+        query.count_only = one_in(10);
+        compare(&query, q);
+    }
+    return true;
+}
+
+START_TEST(find_and_its_twin_agree)
+{
+    const char *wanted = getenv("CELLAR_TWIN_CASES");
+    int cases = wanted && wanted[0] ? atoi(wanted) : CASES;
+
+    twin_library_build();
+    for (int i = 0; i < cases;) {
+        struct question q;
+        int language = twin_draw(&q);
+
+        i += run_case(&q, language);
+    }
+    printf("twin: %zu solos\n", twin_solo_count);
+    for (int i = 0; i < SORTS; i++) {
+        printf("twin: %5u %s, %u with hits\n", asked_of[i], sort_names[i],
+               found_of[i]);
+        /* A comparison of nothing with nothing would prove little. */
+        ck_assert_msg(cases < 1000 || found_of[i] * 5 > asked_of[i],
+                      "too few %s with hits", sort_names[i]);
+    }
+    fflush(stdout);
+    free(twin_hits);
+    twin_hits = NULL;
+    twin_library_free();
+}
+END_TEST
+
+Suite *twin_suite(void)
+{
+    Suite *suite = suite_create("twin");
+    TCase *tests = tcase_create("twin");
+
+    tcase_set_timeout(tests, 900);
+    tcase_add_test(tests, find_and_its_twin_agree);
+    suite_add_tcase(suite, tests);
+    return suite;
+}

@@ -1,0 +1,342 @@
+/* twin_draw.c - questions drawn at random, as text and as plain arrays.
+ *
+ * The arrays come from the generator, not from the parser, so that the parser
+ * is tested as well.
+ */
+#include <stdio.h>
+#include <string.h>
+
+#include "tests/unit/twin.h"
+
+enum {
+    WINDOW_MAX = 12
+};
+
+/* --- drawing a question -------------------------------------------------- */
+
+/* A stretch of a solo with at least two notes: its number, or -1. */
+static int draw_window(int *first, int *n)
+{
+    int at = (int)chance((unsigned)twin_solo_count);
+    int count = (int)twin_solos[at].solo->note_count;
+
+    *n = one_in(3) ? 2 + (int)chance(WINDOW_MAX - 1) : 2 + (int)chance(4);
+    if (count < *n)
+        return -1;
+    *first = (int)chance((unsigned)(count - *n + 1));
+    return at;
+}
+
+/* Make a random few notes wild, but for two. */
+static void draw_wild(struct question *q)
+{
+    int known = q->n;
+
+    for (int i = 0; i < q->n && one_in(3); i++) {
+        int at = (int)chance((unsigned)q->n);
+
+        if (known > 2 && !q->any[at]) {
+            q->any[at] = true;
+            known--;
+        }
+    }
+}
+
+static const struct {
+    const char *text;
+    int num, den;
+} values[] = {
+    { "16", 1, 4 }, { "8t", 1, 3 }, { "8", 1, 2 },   { "8.", 3, 4 },
+    { "4t", 2, 3 }, { "4", 1, 1 },  { "4.", 3, 2 },  { "2", 2, 1 },
+    { "2.", 3, 1 }, { "1", 4, 1 },  { "4..", 7, 4 }, { "32", 1, 8 }
+};
+enum {
+    VALUES = sizeof values / sizeof *values
+};
+
+/* The rhythm of the window, where note values can say it; SCALED by a
+ * factor.  The value of note I is WRITTEN[I]. */
+static bool draw_rhythm(struct question *q, const struct solo *solo,
+                        const struct note *notes, int written[32])
+{
+    int factor = one_in(2) ? 1 : 2;
+
+    for (int i = 0; i < q->n; i++) {
+        long long time = i == q->n - 1 ? notes[i].duration
+                                       : notes[i + 1].start - notes[i].start;
+
+        written[i] = -1;
+        for (int v = 0; v < VALUES; v++)
+            if (time * values[v].den * factor ==
+                (long long)values[v].num * solo->ticks)
+                written[i] = v;
+        if (written[i] < 0)
+            return false;
+    }
+    for (int i = 0; i < q->n; i++) {
+        q->num[i] = values[written[i]].num;
+        q->den[i] = values[written[i]].den;
+    }
+    q->has_rhythm = true;
+    q->rhythm = (enum rhythm_match)chance(3);
+    return true;
+}
+
+static void add(char *out, size_t size, const char *text)
+{
+    size_t used = strlen(out);
+
+    snprintf(out + used, size - used, "%s", text);
+}
+
+/* The nearest way to a pitch class: up to six semitones up, five down. */
+static int nearest_step(int from, int to)
+{
+    int up = mod12(to - from + 1200);
+
+    return up <= 6 ? up : up - 12;
+}
+
+static void add_marks(struct question *q, int octaves)
+{
+    for (; octaves > 0; octaves--)
+        add(q->text, sizeof q->text, "'");
+    for (; octaves < 0; octaves++)
+        add(q->text, sizeof q->text, ",");
+}
+
+/* Write the notes as degrees of ROOT or, where ROOT is below 0, as names,
+ * with or without octaves. */
+static void write_question_notes(struct question *q, int root,
+                                 const int *written, bool octaves)
+{
+    static const char *const degrees[12][3] = {
+        { "1", "1", "8" },     { "b9", "b2", "b9" },  { "9", "2", "9" },
+        { "b3", "#9", "b3" },  { "3", "3", "3" },     { "11", "4", "11" },
+        { "#11", "b5", "#4" }, { "5", "5", "5" },     { "b13", "b6", "#5" },
+        { "13", "6", "bb7" },  { "b7", "b7", "#13" }, { "7", "7", "7" }
+    };
+    int last = -1;
+
+    for (int i = 0; i < q->n; i++) {
+        int pc = mod12(q->midi[i] - (root < 0 ? 0 : root) + 12);
+        char octave[16] = "";
+
+        add(q->text, sizeof q->text, i > 0 ? " " : "");
+        if (root < 0 && octaves)
+            snprintf(octave, sizeof octave, "%d", q->midi[i] / 12 - 1);
+        if (q->any[i])
+            add(q->text, sizeof q->text, "?");
+        else
+            add(q->text, sizeof q->text,
+                root < 0 ? twin_roots[pc] : degrees[pc][chance(3)]);
+        if (!q->any[i] && root < 0)
+            add(q->text, sizeof q->text, octave);
+        if (!q->any[i] && !octave[0]) {
+            int from = last < 0 ? q->midi[i] : last;
+
+            add_marks(q, (q->midi[i] - from - nearest_step(from, q->midi[i])) /
+                             12);
+        }
+        if (!q->any[i])
+            last = q->midi[i];
+        if (q->has_rhythm) {
+            add(q->text, sizeof q->text, ":");
+            add(q->text, sizeof q->text, values[written[i]].text);
+        }
+    }
+}
+
+/* Write the steps between the notes; a wild step starts a group. */
+static void write_question_steps(struct question *q)
+{
+    bool wild[32] = { false }, some = false;
+
+    for (int i = 1; i < q->n; i++) {
+        wild[i] = one_in(6);
+        some = some || !wild[i];
+    }
+    if (!some)
+        wild[1] = false;
+    for (int i = 1; i < q->n; i++) {
+        char step[16] = "?";
+
+        q->group[i] = q->group[i - 1] + wild[i];
+        if (!wild[i])
+            snprintf(step, sizeof step, "%+d", q->midi[i] - q->midi[i - 1]);
+        add(q->text, sizeof q->text, i > 1 ? " " : "");
+        add(q->text, sizeof q->text, step);
+    }
+}
+
+/* --- drawing its chords -------------------------------------------------- */
+
+static const char *const class_words[CHORD_CLASSES] = {
+    "major",           "minor",      "dominant",  "minor-major",
+    "half-diminished", "diminished", "augmented", "suspended",
+    "power",           "none",       "other"
+};
+
+/* Ask for a class, a suffix, or a chord with ROOT; of class CLASS where one
+ * can be found. */
+static void ask_chord(struct question *q, int class, int root, bool rooted)
+{
+    struct asked *asked = &q->over[q->over_count++];
+    const struct twin_suffix *suffix;
+
+    memset(asked, 0, sizeof *asked);
+    add(q->over_text, sizeof q->over_text, q->over_count > 1 ? "|" : "");
+    for (int tries = 0;; tries++) {
+        suffix = &twin_suffixes[chance(TWIN_SUFFIXES)];
+        if (suffix->class == class || tries > 60)
+            break;
+    }
+    asked->by_class = one_in(3) || suffix->class != class;
+    asked->class = class;
+    if (asked->by_class) {
+        add(q->over_text, sizeof q->over_text, class_words[class]);
+        return;
+    }
+    asked->altered = suffix->altered;
+    asked->sus = suffix->sus;
+    asked->has_root = rooted;
+    asked->root = root;
+    if (rooted)
+        add(q->over_text, sizeof q->over_text, twin_roots[root]);
+    add(q->over_text, sizeof q->over_text, suffix->text);
+}
+
+/* One chord: that of the window, or any. */
+static void draw_one_chord(struct question *q, const struct solo *solo,
+                           int first)
+{
+    const struct chord *there =
+        first < 0 ? NULL : twin_heard(solo, twin_window(solo, first, q->n));
+    int class = there        ? there->class
+                : first >= 0 ? CHORD_NONE
+                : one_in(2)  ? CHORD_MINOR
+                             : CHORD_DOMINANT;
+    int root = there && there->has_root ? there->root_pc : (int)chance(12);
+
+    if (one_in(12))
+        class = (int)chance(CHORD_CLASSES);
+    ask_chord(q, class, root, one_in(2));
+}
+
+/* The chords heard under the notes, moved by as much. */
+static void draw_succession(struct question *q, const struct solo *solo,
+                            int first)
+{
+    const struct chord *last = NULL;
+    int moved = (int)chance(12);
+
+    for (int i = 0; i < q->n && q->over_count < 8; i++) {
+        const struct chord *there =
+            twin_heard(solo, solo->notes[first + i].heard);
+        int root = there && there->has_root ? there->root_pc : 0;
+
+        if (i > 0 && twin_alike(there, last))
+            continue;
+        last = there;
+        ask_chord(q, there ? there->class : CHORD_NONE, (root + moved) % 12,
+                  !one_in(3));
+    }
+}
+
+/* --- a whole question ---------------------------------------------------- */
+
+static int first_known(const struct question *q)
+{
+    int k = 0;
+
+    while (q->any[k])
+        k++;
+    return k;
+}
+
+/* Degrees over no chord start anywhere; over a chord with a root they count
+ * from it, else from the root the window stands over. */
+static void write_degrees(struct question *q, const struct chord *there,
+                          const int *written)
+{
+    const struct asked *asked = &q->over[0];
+    int root = there && there->has_root ? there->root_pc : (int)chance(12);
+    int known = first_known(q);
+
+    if (q->over_count > 0 && asked->class != CHORD_NONE)
+        q->start = mod12(q->midi[known] - root + 12);
+    if (q->over_count > 0 && asked->has_root)
+        q->given_pc = (asked->root + q->start) % 12;
+    write_question_notes(q, root, written, false);
+}
+
+static void write_names(struct question *q, const int *written)
+{
+    const struct asked *asked = &q->over[0];
+    int known = first_known(q);
+
+    q->given_pc = mod12(q->midi[known]);
+    if (q->over_count > 0 && asked->has_root)
+        q->start = mod12(q->midi[known] - asked->root + 12);
+    write_question_notes(q, -1, written, one_in(2));
+}
+
+static void draw_notes(struct question *q, const struct note *notes)
+{
+    int midi = 60 + (int)chance(12);
+
+    for (int i = 0; i < q->n; i++) {
+        q->midi[i] = notes ? notes[i].midi : midi;
+        midi += random_step();
+        if (midi < 30 || midi > 100)
+            midi = 60;
+    }
+}
+
+/* The chord that degrees are counted from. */
+static const struct chord *count_from(const struct question *q,
+                                      const struct solo *solo, int first)
+{
+    if (!solo)
+        return NULL;
+    return twin_heard(solo, q->over_count > 1 ? solo->notes[first].heard
+                                              : twin_window(solo, first, q->n));
+}
+
+static void draw_over(struct question *q, const struct solo *solo, int first)
+{
+    if (one_in(4))
+        return;
+    if (solo && one_in(3))
+        draw_succession(q, solo, first);
+    else
+        draw_one_chord(q, solo, first);
+}
+
+int twin_draw(struct question *q)
+{
+    int first = -1, n = 2 + (int)chance(4), written[32] = { 0 };
+    int language = (int)chance(DRAW_LANGUAGES);
+    int at = one_in(8) ? -1 : draw_window(&first, &n);
+    const struct solo *solo = at < 0 ? NULL : twin_solos[at].solo;
+    const struct note *notes = at < 0 ? NULL : solo->notes + first;
+
+    memset(q, 0, sizeof *q);
+    q->n = n;
+    q->start = q->given_pc = -1;
+    draw_notes(q, notes);
+    if (language != DRAW_STEPS && one_in(3))
+        draw_wild(q);
+    if (language != DRAW_STEPS && solo && one_in(2))
+        draw_rhythm(q, solo, notes, written);
+    draw_over(q, solo, at < 0 ? -1 : first);
+    if (language == DRAW_DEGREES)
+        write_degrees(q, count_from(q, solo, first), written);
+    else if (language == DRAW_NAMES)
+        write_names(q, written);
+    else
+        write_question_steps(q);
+    q->any_octave = one_in(6);
+    q->performer = one_in(5) ? twin_players[chance(3)] : NULL;
+    return language;
+}

@@ -1,0 +1,49 @@
+/* query/print_json.c - answers as JSON: the list of solos. */
+#include "query/print_json.h"
+
+const struct printer print_json = { "json", json_solos, json_solo, json_find };
+
+void json_tempo(struct json *json, int32_t hundredths)
+{
+    if (hundredths > 0)
+        json_hundredths(json, "tempo", hundredths);
+    else
+        json_null(json, "tempo");
+}
+
+static void write_solo(struct json *json, const struct solo_record *solo)
+{
+    json_object(json, NULL);
+    json_string(json, "path", solo->path);
+    json_string(json, "sha256", solo->sha256);
+    json_string(json, "title", solo->title);
+    json_string(json, "performer", solo->performer);
+    json_string(json, "composer", solo->composer);
+    json_string(json, "instrument", solo->instrument);
+    json_string_or_null(json, "key", solo->key);
+    json_string_or_null(json, "metre", solo->metre);
+    json_tempo(json, solo->tempo);
+    json_integer(json, "notes", solo->notes);
+    json_integer(json, "chords", solo->chords);
+    json_integer(json, "bars", solo->bars);
+    json_integer(json, "warnings", solo->warnings);
+    json_close(json);
+}
+
+enum status json_solos(const struct output *out, const struct solo_list *list,
+                       struct fault *why)
+{
+    struct json json;
+
+    (void)why;
+    json_start(&json, out->stream);
+    json_object(&json, NULL);
+    json_integer(&json, "total", (int64_t)list->total);
+    json_array(&json, "solos");
+    for (size_t i = 0; i < list->count; i++)
+        write_solo(&json, &list->items[i]);
+    json_close(&json);
+    json_close(&json);
+    json_finish(&json);
+    return ST_OK;
+}

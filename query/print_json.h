@@ -1,0 +1,18 @@
+/* query/print_json.h - the parts of the JSON writer; private to it. */
+#ifndef QUERY_PRINT_JSON_H
+#define QUERY_PRINT_JSON_H
+
+#include "query/json.h"
+#include "query/printer.h"
+
+enum status json_solos(const struct output *out, const struct solo_list *list,
+                       struct fault *why);
+enum status json_solo(const struct output *out, const struct solo_page *page,
+                      struct fault *why);
+enum status json_find(const struct output *out, const struct find_page *page,
+                      struct fault *why);
+
+/* Tempo in hundredths of quarters a minute; null for 0, unknown. */
+void json_tempo(struct json *json, int32_t hundredths);
+
+#endif

@@ -1,0 +1,29 @@
+/* query/print_text.h - the parts of the text writer; private to it. */
+#ifndef QUERY_PRINT_TEXT_H
+#define QUERY_PRINT_TEXT_H
+
+#include "query/printer.h"
+
+enum status text_solos(const struct output *out, const struct solo_list *list,
+                       struct fault *why);
+enum status text_solo(const struct output *out, const struct solo_page *page,
+                      struct fault *why);
+enum status text_find(const struct output *out, const struct find_page *page,
+                      struct fault *why);
+
+/* The chord grid of SOLO, as musicians read it.  ST_NOMEM. */
+enum status text_grid(const struct output *out, const struct solo *solo,
+                      struct fault *why);
+
+/* Colour is a help, never a meaning: every line reads the same without. */
+enum paint {
+    PAINT_NONE,
+    PAINT_HEADING,
+    PAINT_NOTES
+};
+void text_paint(const struct output *out, enum paint paint);
+
+/* "17 more; --limit 0 shows all", where TOTAL exceeds SHOWN. */
+void text_more(const struct output *out, uint64_t total, uint64_t shown);
+
+#endif

@@ -1,0 +1,206 @@
+/* query/print_text_grid.c - the chord grid of a solo.
+ *
+ * Four bars a line, the number printed in the score before the first of them:
+ *
+ *       1 | Dm7         | G7          | Cmaj7       | %           |
+ *
+ * A bar with many chords takes the room of two or more.
+ */
+#include <stdlib.h>
+#include <string.h>
+
+#include "query/columns.h"
+#include "query/grid_bar.h"
+#include "query/print_text.h"
+#include "query/words.h"
+
+enum {
+    INDENT = 2,
+    LABEL_MAX = 8,
+    BARS_A_LINE = 4
+};
+
+/* The bar lines that are drawn as more than a line. */
+enum {
+    SHOWN_LINES = BARLINE_DOUBLE | BARLINE_FINAL | BARLINE_REPEAT_START |
+                  BARLINE_REPEAT_END
+};
+
+struct grid {
+    char (*bars)[GRID_BAR_SIZE];
+    int cell;  /* columns of a bar */
+    int label; /* of the number before a line */
+    int line;  /* of a bar line: 2 where there are repeats */
+    int room;  /* bars of this width that fit on a line, 1..BARS_A_LINE */
+};
+
+/* The columns from the start of one bar to the start of the next. */
+static int slot_width(const struct grid *grid)
+{
+    return 1 + grid->cell + 1 + grid->line;
+}
+
+/* How many bars' room the text of BAR takes. */
+static int slots_of(const struct grid *grid, size_t bar)
+{
+    int more = columns_width(grid->bars[bar]) - grid->cell, slots = 1;
+
+    while (more > 0 && slots < grid->room) {
+        slots++;
+        more -= slot_width(grid);
+    }
+    return slots;
+}
+
+/* The cell is as wide as the widest bar that lets four fit on a line, and
+ * wide enough that no bar needs more than the whole line. */
+static void measure_cell(struct grid *grid, const struct solo *solo, int free)
+{
+    int most = free / BARS_A_LINE - 2 - grid->line, widest = 0, least;
+
+    for (size_t i = 0; i < solo->bar_count; i++) {
+        int width = columns_width(grid->bars[i]);
+
+        if (width > grid->cell && width <= most)
+            grid->cell = width;
+        if (width > widest)
+            widest = width;
+    }
+    grid->room = BARS_A_LINE;
+    least = (widest + 2 + grid->line) / BARS_A_LINE - 1 - grid->line;
+    if (least > most)
+        least = most;
+    if (least > grid->cell)
+        grid->cell = least;
+}
+
+static void measure_grid(struct grid *grid, const struct output *out,
+                         const struct solo *solo)
+{
+    grid->line = 1;
+    for (size_t i = 0; i < solo->bar_count; i++) {
+        char label[WORDS_SIZE];
+        int width = columns_width(words_bar(label, solo, (int32_t)i));
+
+        if (width > grid->label)
+            grid->label = width < LABEL_MAX ? width : LABEL_MAX;
+        if (solo->bars[i].barlines & SHOWN_LINES)
+            grid->line = 2;
+    }
+    measure_cell(grid, solo,
+                 out->width - INDENT - grid->label - 1 - grid->line);
+}
+
+/* A line starts anew where a reader could not count on from the number before
+ * it: after a pickup, where the numbers jump, and at a rehearsal mark. */
+static bool breaks_line(const struct solo *solo, size_t bar)
+{
+    const struct bar *now = &solo->bars[bar], *before = now - 1;
+
+    if (bar == 0 || now->rehearsal || now->implicit != before->implicit)
+        return true;
+    if (!*now->number || !*before->number)
+        return *now->number != *before->number;
+    return strspn(now->number, "0123456789") != strlen(now->number) ||
+           strtol(now->number, NULL, 10) !=
+               strtol(before->number, NULL, 10) + 1;
+}
+
+/* The end of the group of up to four bars that starts at FIRST. */
+static size_t group_end(const struct solo *solo, size_t first)
+{
+    size_t end = first + 1;
+
+    while (end < solo->bar_count && end < first + BARS_A_LINE &&
+           !breaks_line(solo, end))
+        end++;
+    return end;
+}
+
+/* The bar line between BAR and NEXT, either of them NULL at the ends of a
+ * line of the grid. */
+static const char *bar_line(const struct bar *bar, const struct bar *next)
+{
+    if (bar && (bar->barlines & BARLINE_REPEAT_END))
+        return ":|";
+    if (next && (next->barlines & BARLINE_REPEAT_START))
+        return "|:";
+    if (bar && (bar->barlines & (BARLINE_DOUBLE | BARLINE_FINAL)))
+        return "||";
+    return "|";
+}
+
+/* Print bars from FIRST on as long as they fit, at most to END.  Returns the
+ * first bar left. */
+static size_t put_line(const struct output *out, const struct solo *solo,
+                       const struct grid *grid, size_t first, size_t end)
+{
+    const struct bar *bars = solo->bars;
+    int left = grid->room, slots;
+    FILE *f = out->stream;
+    char label[WORDS_SIZE];
+    size_t i = first;
+
+    fprintf(f, "%*s", INDENT, "");
+    columns_put(f, words_bar(label, solo, (int32_t)i), grid->label,
+                COLUMNS_RIGHT);
+    fprintf(f, " %-*s", grid->line, bar_line(NULL, &bars[i]));
+    for (slots = slots_of(grid, i); i < end && slots <= left; i++) {
+        bool last;
+
+        putc(' ', f);
+        columns_put(f, grid->bars[i],
+                    grid->cell + (slots - 1) * slot_width(grid), COLUMNS_LEFT);
+        left -= slots;
+        slots = i + 1 < end ? slots_of(grid, i + 1) : 0;
+        last = i + 1 == end || slots > left;
+        fprintf(f, " %-*s", last ? 0 : grid->line,
+                bar_line(&bars[i], last ? NULL : &bars[i + 1]));
+    }
+    putc('\n', f);
+    return i;
+}
+
+static void put_mark(const struct output *out, const char *mark)
+{
+    fprintf(out->stream, "%*s[", INDENT, "");
+    columns_put(out->stream, mark, out->width - INDENT - 2, COLUMNS_LAST);
+    fputs("]\n", out->stream);
+}
+
+static void put_lines(const struct output *out, const struct solo *solo,
+                      const struct grid *grid)
+{
+    size_t bar = 0;
+
+    while (bar < solo->bar_count) {
+        size_t end = group_end(solo, bar);
+
+        if (solo->bars[bar].rehearsal)
+            put_mark(out, solo->bars[bar].rehearsal);
+        while (bar < end)
+            bar = put_line(out, solo, grid, bar, end);
+    }
+}
+
+enum status text_grid(const struct output *out, const struct solo *solo,
+                      struct fault *why)
+{
+    struct grid grid = { 0 };
+    size_t next = 0;
+
+    putc('\n', out->stream);
+    if (solo->chord_count == 0 || solo->bar_count == 0) {
+        fputs("The file has no chord symbols.\n", out->stream);
+        return ST_OK;
+    }
+    grid.bars = calloc(solo->bar_count, sizeof *grid.bars);
+    if (!grid.bars)
+        return fault_nomem(why);
+    for (size_t i = 0; i < solo->bar_count; i++)
+        grid_bar(grid.bars[i], solo, i, &next);
+    measure_grid(&grid, out, solo);
+    put_lines(out, solo, &grid);
+    free(grid.bars);
+    return ST_OK;
+}

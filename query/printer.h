@@ -1,0 +1,60 @@
+/* query/printer.h - from answers to output: one interface, a writer a format.
+ *
+ * Each question has a struct that holds its whole answer; each format has a
+ * struct printer whose functions write such an answer.  A format that does
+ * not fit a question has NULL there, and the command does not offer it.
+ */
+#ifndef QUERY_PRINTER_H
+#define QUERY_PRINTER_H
+
+#include <stdio.h>
+
+#include "query/filter.h"
+#include "query/find.h"
+#include "query/solo_list.h"
+
+/* Where a printer writes. */
+struct output {
+    FILE *stream;
+    int width;  /* columns; lines stay within them where that is possible */
+    bool color; /* terminal colours are wanted */
+};
+
+/* The answer to `cellar solo`. */
+struct solo_page {
+    const struct solo_record *record;
+    const struct solo *solo;
+    bool with_notes; /* text: list the line note by note */
+};
+
+/* The answer to `cellar find`. */
+struct find_page {
+    const char *text; /* the fragment as given, NULL when from a file */
+    const char *from; /* the file, NULL when given as text */
+    const char *bars; /* its bars as given, or NULL */
+    const struct find_query *query;
+    const struct asked_filter *asked;
+    const struct find_result *result;
+    int64_t hundredths; /* hundredths of a millisecond it took */
+};
+
+/* Each returns ST_OK or ST_NOMEM; a failed write is left for ferror(). */
+struct printer {
+    const char *format; /* what follows --format */
+    enum status (*solos)(const struct output *out, const struct solo_list *list,
+                         struct fault *why);
+    enum status (*solo)(const struct output *out, const struct solo_page *page,
+                        struct fault *why);
+    enum status (*find)(const struct output *out, const struct find_page *page,
+                        struct fault *why);
+};
+
+extern const struct printer print_text;
+extern const struct printer print_json;
+
+/* The words of --format, ended by NULL, and the printer of the word at INDEX.
+ * The first is the default. */
+extern const char *const printer_formats[];
+const struct printer *printer_for(int index);
+
+#endif

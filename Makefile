@@ -6,6 +6,8 @@ CC ?= gcc
 BUILD ?= build
 # A folder with the outside test files, where there is one (see DEVELOPERS.md).
 REAL ?= ../shared/real
+# The schema of MusicXML 4.0, where it is at hand.
+XSD ?= ../shared/reference/musicxml.xsd
 
 PACKAGES := sqlite3 libxml-2.0 zlib minizip
 DEBIAN := pkg-config libsqlite3-dev libxml2-dev zlib1g-dev libminizip-dev check
@@ -46,7 +48,7 @@ DEMO := $(wildcard tests/demo/*.c)
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
 
 .PHONY: all demo check deps install asan bench clean corpus-demo check-real \
-	check-reference format
+	check-reference check-schema format
 
 all: $(BUILD)/cellar-index $(BUILD)/cellar
 
@@ -92,7 +94,11 @@ check-real: all
 
 check-reference: $(BUILD)/tests/chord_dump
 	cd tests/reference/chords && npm ci --silent --no-audit --no-fund
-	node tests/reference/chords/check.js $(BUILD)
+	CELLAR_XSD=$(wildcard $(XSD)) node tests/reference/chords/check.js $(BUILD)
+
+# The demo solos against the schema of the standard.
+check-schema:
+	bash tests/reference/schema.sh $(XSD)
 
 # --- the rest --------------------------------------------------------------
 

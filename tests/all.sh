@@ -1,0 +1,49 @@
+#!/usr/bin/env bash
+# All tests one after the other; the last line counts them.
+set -u
+cd "$(dirname "$0")/.."
+REAL=${REAL:-../shared/real}
+XSD=${XSD:-../shared/reference/musicxml.xsd}
+passed=0
+failed=0
+
+# Run a command, show what it prints, and add up its "N passed, N failed".
+part() {
+    local title=$1 out status counts
+    shift
+    echo "== $title"
+    out=$(mktemp)
+    "$@" 2>&1 | tee "$out"
+    status=${PIPESTATUS[0]}
+    counts=$(grep -E '^[0-9]+ passed, [0-9]+ failed$' "$out" | tail -n 1)
+    rm -f "$out"
+    if [ -n "$counts" ]; then
+        passed=$((passed + ${counts%% *}))
+        counts=${counts#*, }
+        failed=$((failed + ${counts%% *}))
+        [ "$status" -eq 0 ] || [ "${counts%% *}" -gt 0 ] ||
+            failed=$((failed + 1))
+    elif [ "$status" -eq 0 ]; then
+        passed=$((passed + 1))
+    else
+        failed=$((failed + 1))
+    fi
+}
+
+part "tests" make -s -j2 check
+part "tests under the sanitisers" make -s -j2 asan check
+part "valgrind" bash tests/valgrind.sh
+if [ -f "$REAL/expected.jsonl" ]; then
+    part "real files" make -s check-real REAL="$REAL"
+else
+    echo "== real files: left out, there is no $REAL/expected.jsonl"
+fi
+part "outside references" make -s check-reference
+if [ -f "$XSD" ]; then
+    part "demo solos against the schema" make -s check-schema XSD="$XSD"
+else
+    echo "== demo solos against the schema: left out, there is no $XSD"
+fi
+
+echo "$passed passed, $failed failed"
+[ "$failed" -eq 0 ]

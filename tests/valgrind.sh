@@ -1,0 +1,44 @@
+#!/usr/bin/env bash
+# cellar-index and cellar over corpus-demo under valgrind: no error, no leak.
+set -u
+cd "$(dirname "$0")/.."
+BUILD=${BUILD:-build}
+if ! command -v valgrind >/dev/null; then
+    echo "left out: valgrind is not installed"
+    exit 0
+fi
+make -s -j2 all || exit 1
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+cp -r corpus-demo "$work/library"
+passed=0
+failed=0
+
+under() {
+    local want=$1 got
+    shift
+    valgrind --quiet --leak-check=full --show-leak-kinds=all \
+        --errors-for-leak-kinds=all --error-exitcode=99 \
+        "$@" >"$work/out" 2>"$work/err"
+    got=$?
+    if [ "$got" -eq "$want" ] && ! grep -q '^==' "$work/err"; then
+        echo "ok: ${*##*/}"
+        passed=$((passed + 1))
+    else
+        echo "not ok: $* (status $got, expected $want)"
+        head -n 40 "$work/err"
+        failed=$((failed + 1))
+    fi
+}
+
+L=$work/library
+under 0 "$BUILD/cellar-index" --jobs 2 "$L"
+under 0 "$BUILD/cellar-index" "$L"
+under 0 "$BUILD/cellar" solos --library "$L"
+under 0 "$BUILD/cellar" find "5 b3 2 1" --over m7 --library "$L"
+under 0 "$BUILD/cellar" find "5 ? 2 1" --any-octave --library "$L" \
+    --format json
+under 1 "$BUILD/cellar" find "+12 +12 +12 +12" --library "$L"
+under 2 "$BUILD/cellar" find "5 b33" --library "$L"
+echo "$passed passed, $failed failed"
+[ "$failed" -eq 0 ]

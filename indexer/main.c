@@ -215,13 +215,16 @@ static void add_counts(struct library_counts *sum,
 }
 
 /* The wording is fixed: scripts read it. */
-static void print_summary(const struct library_counts *c, double seconds)
+static void print_summary(const struct library_counts *c, int64_t milliseconds)
 {
+    long long tenths = (milliseconds + 50) / 100;
+
     printf("%lld files read, %lld unchanged, %lld removed, %lld unreadable; "
-           "%lld notes, %lld chords, %lld warnings; %.1f seconds\n",
+           "%lld notes, %lld chords, %lld warnings; %lld.%lld seconds\n",
            (long long)c->read, (long long)c->unchanged, (long long)c->removed,
            (long long)c->unreadable, (long long)c->notes,
-           (long long)c->chords, (long long)c->warnings, seconds);
+           (long long)c->chords, (long long)c->warnings, tenths / 10,
+           tenths % 10);
 }
 
 /* Bring the library, or each folder as a library, up to date.  A folder that
@@ -274,7 +277,7 @@ static enum status run(const struct settings *settings,
     catch_signals();
     st = update_all(settings, folders, count, &report, &sum, &done);
     if (done && !settings->quiet && st != ST_INTERRUPTED)
-        print_summary(&sum, (double)(milliseconds_now() - start) / 1000);
+        print_summary(&sum, milliseconds_now() - start);
     if (st == ST_OK && settings->strict && sum.unreadable)
         return ST_INPUT;
     return st;

@@ -494,10 +494,11 @@ static const struct {
 } refused[] = {
     { "an empty file", "", "empty" },
     { "blanks", "  \n ", "XML" },
-    { "no XML", "MThd 1234", "XML" },
+    { "no XML", "MThd 1234", "not an XML file" },
     { "a web page", "<html><body>hello</body></html>", "<html>" },
     { "a truncated file",
-      "<score-partwise><part id=\"P1\"><measure number=\"1\"><note>", "XML" },
+      "<score-partwise><part id=\"P1\"><measure number=\"1\"><note>",
+      "cut short" },
     { "mismatched tags", "<score-partwise><part></score-partwise>", "XML" },
     { "no parts", "<score-partwise/>", "no parts" },
     { "an entity bomb",

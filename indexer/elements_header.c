@@ -21,6 +21,19 @@ static bool is_performer(const char *type)
     return one_of(type, words, sizeof words / sizeof *words);
 }
 
+/* Those who made the score or the tune, not the solo. */
+static bool is_maker(const char *type)
+{
+    static const char *const words[] = {
+        "arranger",    "author",   "copyist",   "editor",     "encoder",
+        "engraver",    "librettist", "lyricist", "lyrics",    "orchestrator",
+        "poet",        "publisher", "rights",   "text",       "transcriber",
+        "transcription", "translator", "typesetter", "words", "writer",
+    };
+
+    return one_of(type, words, sizeof words / sizeof *words);
+}
+
 void elements_creator(struct elements *e, const char *type, const char *text,
                       bool credit)
 {
@@ -35,8 +48,11 @@ void elements_creator(struct elements *e, const char *type, const char *text,
     } else if (credit && strcasecmp(type, "title") == 0) {
         if (!e->credit_title)
             e->credit_title = elements_keep(e, text);
-    } else if (!credit && *type == '\0' && !e->any_creator) {
-        e->any_creator = elements_keep(e, text);
+    } else if (!credit && *type == '\0') {
+        if (!e->any_creator)
+            e->any_creator = elements_keep(e, text);
+    } else if (!credit && !is_maker(type) && !e->other_creator) {
+        e->other_creator = elements_keep(e, text);
     }
 }
 
@@ -46,6 +62,8 @@ void elements_finish(struct elements *e)
 
     if (*solo->composer == '\0' && e->any_creator)
         solo->composer = e->any_creator;
+    if (*solo->performer == '\0' && e->other_creator)
+        solo->performer = e->other_creator;
     solo->title = *solo->work_title       ? solo->work_title
                   : *solo->movement_title ? solo->movement_title
                   : e->credit_title       ? e->credit_title

@@ -48,7 +48,9 @@ struct elements {
 
     /* Header. */
     char creator_type[TYPE_SIZE], credit_type[TYPE_SIZE];
-    const char *credit_title, *any_creator;
+    const char *credit_title;
+    const char *any_creator;   /* without a type */
+    const char *other_creator; /* of a type that is not known here */
 };
 
 /* Shared helpers. */

@@ -1,15 +1,62 @@
 /* indexer/line_header.c - bars, words, names and facts of the melody part. */
+#include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "indexer/line.h"
+
+/* Beginnings of words that name an instrument or a staff, not a person. */
+static bool is_instrument_word(const char *word, size_t len)
+{
+    static const char *const stems[] = {
+        "accord",  "alto",   "banjo",  "barit",  "bass",    "brass",
+        "cello",   "choir",  "clar",   "cornet", "drum",    "flugel",
+        "flute",   "guitar", "harm",   "harp",   "horn",    "instr",
+        "keyb",    "klav",   "lead",   "mandol", "marimba", "melod",
+        "music",   "oboe",   "organ",  "part",   "percus",  "pian",
+        "record",  "sax",    "score",  "solo",   "sopr",    "staff",
+        "string",  "synth",  "tenor",  "tromb",  "trump",   "tuba",
+        "ukulele", "vib",    "viol",   "voc",    "voice",   "whistle",
+        "wind",    "wood",   "xylo",
+    };
+
+    for (size_t i = 0; i < sizeof stems / sizeof *stems; i++)
+        if (len >= strlen(stems[i]) &&
+            strncasecmp(word, stems[i], strlen(stems[i])) == 0)
+            return true;
+    return false;
+}
+
+/* Two words or more, each begun by a capital, and none an instrument: a part
+ * that is named after who plays it. */
+static bool is_person(const char *name)
+{
+    static const char gaps[] = " .,-()/";
+    int words = 0;
+
+    while (*(name += strspn(name, gaps))) {
+        size_t len = strcspn(name, gaps);
+
+        if (is_instrument_word(name, len) || islower((unsigned char)*name) ||
+            isdigit((unsigned char)*name))
+            return false;
+        words++;
+        name += len;
+    }
+    return words >= 2;
+}
 
 static void read_names(struct line *line)
 {
     const struct raw_part *part = line->melody;
     struct solo *solo = line->score->solo;
 
-    solo->instrument = *part->name ? part->name : part->instrument;
+    if (*solo->performer == '\0' && is_person(part->name)) {
+        solo->performer = part->name;
+        solo->instrument = part->instrument;
+    } else {
+        solo->instrument = *part->name ? part->name : part->instrument;
+    }
 }
 
 /* What is in force while the bars are gone through. */

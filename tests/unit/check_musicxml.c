@@ -279,6 +279,46 @@ START_TEST(facts_are_read)
 }
 END_TEST
 
+/* Who plays, by creators and part name. */
+static const struct {
+    const char *creators, *part, *performer, *instrument;
+} players[] = {
+    { "<creator type=\"performer\">Ada Quill</creator>", "Tenor Sax",
+      "Ada Quill", "Tenor Sax" },
+    { "<creator type=\"Artist\">Ada Quill</creator>", "Bo Tarn",
+      "Ada Quill", "Bo Tarn" },
+    { "<creator type=\"improvisation\">Ada Quill</creator>", "Tenor Sax",
+      "Ada Quill", "Tenor Sax" },
+    { "<creator type=\"arranger\">Ada Quill</creator>", "Tenor Sax", "",
+      "Tenor Sax" },
+    { "", "Bo Tarn", "Bo Tarn", "" },
+    { "", "Alto Saxophone", "", "Alto Saxophone" },
+    { "", "Solo Part", "", "Solo Part" },
+    { "", "Melody", "", "Melody" },
+    { "", "B. Tarn (tenor)", "", "B. Tarn (tenor)" },
+    { "", "Instrument 2", "", "Instrument 2" },
+};
+
+START_TEST(the_player_is_named)
+{
+    char xml[1000];
+    struct fault why = { 0 };
+    struct solo *solo;
+
+    snprintf(xml, sizeof xml,
+             "<score-partwise><identification>%s</identification><part-list>"
+             "<score-part id=\"P1\"><part-name>%s</part-name></score-part>"
+             "</part-list><part id=\"P1\">" MEASURE(1, NOTE(C, 4, 1))
+             "</part></score-partwise>", players[_i].creators,
+             players[_i].part);
+    solo = score_read(xml, 0, NULL, &why);
+    ck_assert_ptr_nonnull(solo);
+    ck_assert_str_eq(solo->performer, players[_i].performer);
+    ck_assert_str_eq(solo->instrument, players[_i].instrument);
+    solo_free(solo);
+}
+END_TEST
+
 /* --- chords ----------------------------------------------------------- */
 
 /* "bar+onset symbol" of each chord, and the chord index of each note. */
@@ -609,6 +649,8 @@ Suite *musicxml_suite(void)
     tcase_add_test(t, bars_keep_their_printed_numbers);
     tcase_add_test(t, metres_change);
     tcase_add_test(t, facts_are_read);
+    tcase_add_loop_test(t, the_player_is_named, 0,
+                        (int)(sizeof players / sizeof *players));
     tcase_add_loop_test(t, chords_are_read, 0,
                         (int)(sizeof chord_cases / sizeof *chord_cases));
     tcase_add_test(t, the_part_is_chosen);

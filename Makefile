@@ -42,6 +42,8 @@ QUERY := $(filter-out query/main.c,$(wildcard query/*.c))
 # The part of the indexer that reads a fragment from a file.
 READER := $(filter-out indexer/library.c indexer/plan.c indexer/reading.c \
 	indexer/walk.c,$(INDEXER))
+# The DDL as C strings.
+DDL := $(BUILD)/gen/schema_sql.h $(BUILD)/gen/notebook_sql.h
 UNIT := $(wildcard tests/unit/*.c)
 DEMO := $(wildcard tests/demo/*.c)
 
@@ -60,16 +62,16 @@ $(BUILD)/cellar-index: $(call objects,$(SCHEMA) $(INDEXER) indexer/main.c)
 $(BUILD)/cellar: $(call objects,$(SCHEMA) $(READER) $(QUERY) query/main.c)
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 
-$(BUILD)/obj/%.o: %.c | $(BUILD)/gen/schema_sql.h
+$(BUILD)/obj/%.o: %.c | $(DDL)
 	@mkdir -p $(@D)
 	@echo '  CC $<'
 	$(Q)$(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
 
 # The DDL becomes a C string, a line a line.
-$(BUILD)/gen/schema_sql.h: schema/schema.sql
+$(DDL): $(BUILD)/gen/%_sql.h: schema/%.sql
 	@mkdir -p $(@D)
 	$(Q)sed -e 's/[\\"]/\\&/g' -e 's/.*/    "&\\n"/' \
-	    -e '1s/^/static const char schema_sql[] =\n/' -e '$$s/$$/;/' \
+	    -e '1s/^/static const char $*_sql[] =\n/' -e '$$s/$$/;/' \
 	    $< > $@
 
 # --- tests ----------------------------------------------------------------

@@ -181,6 +181,34 @@ int solo_times_played(const struct solo *solo, int first, int last)
     return count;
 }
 
+static void digest_add(uint64_t *digest, int64_t value)
+{
+    for (int i = 0; i < 8; i++) {
+        *digest ^= (uint64_t)value >> (8 * i) & 0xff;
+        *digest *= UINT64_C(0x100000001b3);
+    }
+}
+
+int64_t solo_harmony_digest(const struct solo *solo)
+{
+    uint64_t digest = UINT64_C(0xcbf29ce484222325);
+
+    for (size_t i = 0; i < solo->chord_count; i++) {
+        const struct chord_event *event = &solo->chords[i];
+        struct rational onset = solo_quarters(solo, event->takes_effect);
+
+        /* Bars are counted from the chord before, so that a bar put in front
+         * changes nothing. */
+        digest_add(&digest, i ? event->bar - event[-1].bar : 0);
+        digest_add(&digest, onset.num);
+        digest_add(&digest, onset.den);
+        digest_add(&digest, event->chord.root_pc);
+        digest_add(&digest, event->chord.class);
+        digest_add(&digest, event->chord.tones);
+    }
+    return (int64_t)digest;
+}
+
 struct rational solo_quarters(const struct solo *solo, int64_t ticks)
 {
     return rational_make(ticks, solo->ticks);

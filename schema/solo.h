@@ -144,6 +144,10 @@ char *solo_key_text(char out[KEY_TEXT_SIZE], int fifths, int mode);
  * after the other. */
 int solo_times_played(const struct solo *solo, int first, int last);
 
+/* A digest of the chords of SOLO and of how they follow each other: the same
+ * after an edit that leaves the harmony alone.  (FNV-1a, 64 bits.) */
+int64_t solo_harmony_digest(const struct solo *solo);
+
 /* TICKS as a reduced fraction of a quarter. */
 struct rational solo_quarters(const struct solo *solo, int64_t ticks);
 

@@ -223,6 +223,28 @@ START_TEST(concert_keys_keep_their_side_of_the_circle)
 }
 END_TEST
 
+START_TEST(the_digest_of_the_harmony)
+{
+    struct solo *a = score_measures(
+        MEASURE(1, ATTRIBUTES(1, 4, 4) CHORD(D, minor-seventh) NOTE(A, 4, 4))
+            MEASURE(2, CHORD(G, dominant) NOTE(F, 4, 4)));
+    /* Other notes, finer divisions, and a bar before: the same harmony. */
+    struct solo *b = score_measures(
+        MEASURE(0, ATTRIBUTES(8, 4, 4) NOTE(C, 5, 32))
+            MEASURE(1, CHORD(D, minor-seventh) NOTE(C, 5, 8) REST(24))
+                MEASURE(2, CHORD(G, dominant) NOTE(B, 4, 32)));
+    struct solo *c = score_measures(
+        MEASURE(1, ATTRIBUTES(1, 4, 4) CHORD(D, minor-seventh) NOTE(A, 4, 4))
+            MEASURE(2, CHORD(A, dominant) NOTE(F, 4, 4)));
+
+    ck_assert(solo_harmony_digest(a) == solo_harmony_digest(b));
+    ck_assert(solo_harmony_digest(a) != solo_harmony_digest(c));
+    solo_free(a);
+    solo_free(b);
+    solo_free(c);
+}
+END_TEST
+
 /* --- the codec ---------------------------------------------------------- */
 
 static unsigned int seed = 1;
@@ -401,6 +423,7 @@ Suite *solo_suite(void)
                         (int)(sizeof window_cases / sizeof *window_cases));
     tcase_add_test(t, onsets_have_strength);
     tcase_add_test(t, keys_are_named);
+    tcase_add_test(t, the_digest_of_the_harmony);
     tcase_add_test(t, concert_keys_keep_their_side_of_the_circle);
     tcase_add_test(t, solos_survive_the_codec);
     tcase_add_test(t, damaged_bytes_are_refused_or_read_but_never_crash);

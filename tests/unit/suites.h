@@ -19,6 +19,7 @@
     X(store_filter) \
     X(store_open) \
     X(store_places) \
+    X(notebook) \
     X(sha256) \
     X(container) \
     X(musicxml) \

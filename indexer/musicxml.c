@@ -9,6 +9,7 @@
 
 #include "indexer/elements.h"
 #include "indexer/score.h"
+#include "schema/harmony.h"
 
 enum {
     CHUNK = 64 * 1024,
@@ -364,6 +365,8 @@ enum status musicxml_read(struct solo **out, struct container *c,
     }
     if (st == ST_OK)
         st = move_warnings(&r.score, why);
+    if (st == ST_OK)
+        st = harmony_analyse(r.score.solo, why);
     if (st == ST_OK) {
         solo_place_notes(r.score.solo);
         *out = r.score.solo;

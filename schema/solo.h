@@ -42,6 +42,10 @@ struct chord_event {
     int32_t bar;
     struct chord chord;    /* sounding */
     const char *kind_text; /* the file's kind element, never NULL */
+    /* Filled by harmony_analyse(), see schema/harmony.h. */
+    int8_t key;           /* 0..11 major, 12..23 minor, -1 none */
+    uint8_t role;         /* enum harmony_role */
+    const char *function; /* "ii7", "V7/ii"; "" none, never NULL */
 };
 
 enum barline {

@@ -9,11 +9,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "schema/solo.h"
+#include "schema/harmony.h"
 
 enum {
-    CODEC_VERSION = 1,
+    CODEC_VERSION = 2,
     CHORD_WINDOW = 64, /* distinct chords looked back for an equal one */
+    FUNCTION_WINDOW = 64, /* and functions */
     NOTE_REST = 1,
     NOTE_GRACE = 2,
     NOTE_SPELLED = 4, /* both pitches written out in full */
@@ -147,12 +148,34 @@ static bool same_chord(const struct chord_event *a,
            strcmp(a->kind_text, b->kind_text) == 0;
 }
 
+/* Key, function and role.  A solo that was not analysed has none.  A function
+ * is named by how many new ones ago it was first written, or written. */
+static void put_function(struct writer *w, const struct chord_event *event,
+                         const char *recent[FUNCTION_WINDOW], size_t *known)
+{
+    const char *text = event->function ? event->function : "";
+    size_t most = *known < FUNCTION_WINDOW ? *known : FUNCTION_WINDOW;
+    size_t ago = 0;
+
+    put_int(w, event->function ? event->key : HARMONY_NO_KEY);
+    put_uint(w, event->function ? event->role : HARMONY_PLAIN);
+    while (ago < most &&
+           strcmp(recent[(*known - 1 - ago) % FUNCTION_WINDOW], text) != 0)
+        ago++;
+    put_uint(w, ago < most ? ago + 1 : 0);
+    if (ago < most)
+        return;
+    put_text(w, text);
+    recent[(*known)++ % FUNCTION_WINDOW] = text;
+}
+
 /* An event names its chord by how many new chords ago it was first written,
  * or writes a new one. */
 static void put_chords(struct writer *w, const struct solo *solo)
 {
     size_t recent[CHORD_WINDOW];
-    size_t known = 0;
+    const char *functions[FUNCTION_WINDOW];
+    size_t known = 0, known_functions = 0;
     int32_t bar = 0;
 
     put_uint(w, solo->chord_count);
@@ -163,6 +186,7 @@ static void put_chords(struct writer *w, const struct solo *solo)
         put_int(w, event->bar - bar);
         put_int(w, event->onset);
         put_int(w, event->takes_effect - event->onset);
+        put_function(w, event, functions, &known_functions);
         bar = event->bar;
         while (ago < most &&
                !same_chord(&solo->chords[recent[(known - 1 - ago) %
@@ -490,11 +514,28 @@ static int32_t get_bar_step(struct reader *r, int32_t bar)
     return 0;
 }
 
+static void get_function(struct reader *r, struct chord_event *event,
+                         const char *recent[FUNCTION_WINDOW], size_t *known)
+{
+    size_t most = *known < FUNCTION_WINDOW ? *known : FUNCTION_WINDOW, ago;
+
+    event->key = (int8_t)get_within(r, HARMONY_NO_KEY, HARMONY_KEYS - 1);
+    event->role = (uint8_t)get_below(r, HARMONY_ROLES);
+    ago = (size_t)get_below(r, most + 1);
+    if (ago > 0) {
+        event->function = recent[(*known - ago) % FUNCTION_WINDOW];
+        return;
+    }
+    event->function = get_text(r);
+    recent[(*known)++ % FUNCTION_WINDOW] = event->function;
+}
+
 static void get_chords(struct reader *r)
 {
     struct solo *solo = r->solo;
     size_t recent[CHORD_WINDOW] = { 0 };
-    size_t known = 0;
+    const char *functions[FUNCTION_WINDOW] = { 0 };
+    size_t known = 0, known_functions = 0;
     int32_t bar = 0;
 
     solo->chords = get_array(r, &solo->chord_count, sizeof *solo->chords);
@@ -508,6 +549,7 @@ static void get_chords(struct reader *r)
         event->onset = get_within(r, -time_max, time_max);
         event->takes_effect = event->onset + get_within(r, 0, time_max);
         event->start = solo->bars[bar].start + event->takes_effect;
+        get_function(r, event, functions, &known_functions);
         ago = (size_t)get_below(r, most + 1);
         if (ago > 0) {
             size_t old = recent[(known - ago) % CHORD_WINDOW];

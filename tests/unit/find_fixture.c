@@ -130,6 +130,8 @@ void draft_chord(struct draft *draft, const char *symbol, int64_t at)
     event->bar = (int32_t)(at / draft->bar);
     event->onset = event->takes_effect = at % draft->bar;
     event->kind_text = "";
+    event->key = -1;
+    event->function = "";
 }
 
 struct solo *draft_end(struct draft *draft)

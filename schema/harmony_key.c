@@ -1,0 +1,318 @@
+/* schema/harmony_key.c - the best path of the runs through 24 keys.
+ *
+ * Each run costs something in each key, more the less its chord belongs
+ * there, weighted by its length; a change of key costs once; moves such as
+ * ii-V and V-I inside one key are rewarded.  The cheapest path is found by
+ * dynamic programming (A. Viterbi, "Error bounds for convolutional codes",
+ * IEEE Trans. Inf. Theory 13, 1967; from memory).
+ *
+ * The tables and prices are ours, weighed so that these hold in every key
+ * (tests/unit/check_harmony.c): two bars of ii-V-I to a near key stay in the
+ * key, eight do not; to a far key, the second of two such ii-V-I is a change.
+ */
+#include <stdlib.h>
+#include <string.h>
+
+#include "schema/harmony_parts.h"
+
+/* The price of a chord for each unit of weight: 0 the tonic, 1 a chord of the
+ * key, 2 a secondary dominant or a borrowed chord, 3 and 4 foreign ones. */
+static const int8_t price[2][QUALITIES][12] = {
+    {
+        /* I bII II bIII III IV bV V bVI VI bVII VII */
+        { 0, 3, 3, 3, 4, 1, 4, 1, 2, 4, 2, 4 }, /* major */
+        { 1, 2, 2, 3, 2, 1, 3, 1, 2, 2, 2, 2 }, /* dominant */
+        { 3, 4, 1, 3, 1, 2, 4, 3, 4, 1, 4, 3 }, /* minor */
+        { 4, 4, 2, 4, 2, 4, 2, 3, 4, 3, 4, 1 }, /* half-diminished */
+        { 2, 2, 2, 2, 2, 2, 2, 2, 2, 2, 2, 2 }, /* diminished */
+        { 2, 4, 3, 4, 3, 3, 4, 1, 3, 3, 4, 4 }, /* augmented */
+        { 1, 3, 2, 3, 2, 2, 4, 1, 3, 2, 2, 3 }, /* suspended */
+    },
+    {
+        { 3, 2, 4, 1, 4, 2, 4, 1, 1, 4, 1, 4 },
+        { 2, 2, 2, 2, 4, 2, 3, 1, 1, 4, 1, 4 },
+        { 0, 3, 2, 4, 4, 1, 4, 2, 4, 4, 3, 4 },
+        { 4, 4, 1, 4, 4, 4, 3, 2, 4, 1, 4, 3 },
+        { 2, 2, 1, 2, 2, 1, 2, 2, 1, 2, 2, 1 },
+        { 3, 4, 4, 2, 4, 4, 4, 1, 4, 4, 4, 4 },
+        { 1, 3, 2, 2, 4, 1, 4, 1, 2, 4, 1, 4 },
+    },
+};
+
+/* The price of a change of key. */
+enum {
+    TO_RELATIVE = 12,
+    TO_PARALLEL = 14,
+    TO_NEAR = 20, /* a fifth away */
+    TO_NEXT = 22, /* two fifths */
+    TO_FAR = 24,
+    HOMEWARD = 2, /* less, where the signature says so */
+    NEW_SIGNATURE = 8 /* less, where the signature changes to it */
+};
+
+/* The rewards of a move inside one key. */
+enum {
+    V_TO_I = 8,
+    V_TO_I7 = 5,
+    V_TO_OTHER_I = 4, /* the tonic of the other mode */
+    TRIAD_V_TO_I = 4,
+    II_TO_V = 6,
+    II_TO_SUBSTITUTE = 4,
+    SUBSTITUTE_TO_I = 5,
+    BACKDOOR = 4,
+    TO_BACKDOOR = 3,
+    SECONDARY = 4,
+    SECONDARY_SUBSTITUTE = 3,
+    RELATED = 3,
+    BLUES_MOVE = 4, /* I7 IV7 and back */
+    PLAIN_MOVE = 3, /* IV-V, IV-I, I-IV */
+    DIMINISHED_MOVE = 3
+};
+
+enum { EDGE_TONIC = 4 }; /* for a first or last chord that is the tonic */
+
+/* --- moves ---------------------------------------------------------------- */
+
+static bool is_strong(enum quality quality)
+{
+    return quality == QUALITY_MAJOR || quality == QUALITY_DOMINANT;
+}
+
+static int move_to_tonic(const struct run *to, bool minor)
+{
+    if (to->quality == QUALITY_DOMINANT)
+        return minor ? 0 : V_TO_I7;
+    if (to->quality == QUALITY_MAJOR || to->quality == QUALITY_MINOR)
+        return (to->quality == QUALITY_MINOR) == minor ? V_TO_I : V_TO_OTHER_I;
+    return 0;
+}
+
+/* From a dominant on degree X to degree Y. */
+static int move_of_dominant(const struct run *to, bool minor, int x, int y)
+{
+    int down = pitch_modulo(x - y, 12);
+
+    if (x == 7 && y == 0)
+        return move_to_tonic(to, minor);
+    if (x == 1 && y == 0)
+        return SUBSTITUTE_TO_I;
+    if (x == 10 && y == 0)
+        return BACKDOOR;
+    if (x == 5 && y == 0)
+        return to->quality == QUALITY_DOMINANT ? BLUES_MOVE : PLAIN_MOVE;
+    if (x == 2 && y == 2 && to->quality == QUALITY_MINOR)
+        return SECONDARY;
+    if (down == 7 && key_is_target(minor, y))
+        return SECONDARY;
+    return down == 1 && key_is_target(minor, y) ? SECONDARY_SUBSTITUTE : 0;
+}
+
+/* From a minor or half-diminished chord. */
+static int move_of_minor(const struct run *to, bool minor, int x, int y)
+{
+    if (to->quality == QUALITY_SUSPENDED)
+        return x == 2 && y == 7 ? II_TO_V : 0;
+    if (!is_strong(to->quality))
+        return 0;
+    if (x == 2 && y == 7)
+        return II_TO_V;
+    if (to->quality != QUALITY_DOMINANT)
+        return minor && x == 5 && y == 7 ? PLAIN_MOVE : 0;
+    if (x == 2 && y == 1)
+        return II_TO_SUBSTITUTE;
+    if (x == 5 && y == 10)
+        return TO_BACKDOOR;
+    return pitch_modulo(x - y, 12) == 7 &&
+                   key_is_target(minor, (x + 10) % 12)
+               ? RELATED
+               : 0;
+}
+
+static int move_of_major(const struct run *to, bool minor, int x, int y)
+{
+    if (x == 7 && y == 0)
+        return move_to_tonic(to, minor) ? TRIAD_V_TO_I : 0;
+    if (!is_strong(to->quality))
+        return 0;
+    return (x == 5 && (y == 7 || y == 0)) || (x == 0 && y == 5) ? PLAIN_MOVE
+                                                                : 0;
+}
+
+static int move_of_diminished(const struct run *to, bool minor, int key, int x,
+                              int y)
+{
+    int bass = key_degree(key, to->bass);
+
+    if ((y == x + 1 || bass == x + 1) && key_is_target(minor, y))
+        return DIMINISHED_MOVE;
+    return (x == 3 && y == 2) || (x == 0 && y == 0) || (x == 11 && y == 0)
+               ? DIMINISHED_MOVE
+               : 0;
+}
+
+/* The reward of FROM and TO as neighbours in KEY. */
+static int reward(const struct run *from, const struct run *to, int key)
+{
+    int x = key_degree(key, from->root), y = key_degree(key, to->root);
+    bool minor = key_minor(key);
+
+    switch (from->quality) {
+    case QUALITY_DOMINANT:
+        return move_of_dominant(to, minor, x, y);
+    case QUALITY_MINOR:
+    case QUALITY_HALF:
+        return move_of_minor(to, minor, x, y);
+    case QUALITY_DIMINISHED:
+        return move_of_diminished(to, minor, key, x, y);
+    case QUALITY_AUGMENTED:
+    case QUALITY_SUSPENDED:
+        return x == 7 && y == 0 ? move_to_tonic(to, minor) : 0;
+    case QUALITY_MAJOR:
+        return move_of_major(to, minor, x, y);
+    case QUALITIES:
+        break;
+    }
+    return 0;
+}
+
+/* --- changes of key ------------------------------------------------------- */
+
+/* Fifths from the signature of one key to that of another, 0..6. */
+static int signature_distance(int a, int b)
+{
+    int a_major = key_minor(a) ? key_tonic(a) + 3 : key_tonic(a);
+    int b_major = key_minor(b) ? key_tonic(b) + 3 : key_tonic(b);
+    int fifths = pitch_modulo(7 * (a_major - b_major), 12);
+
+    return fifths <= 6 ? fifths : 12 - fifths;
+}
+
+static int change_price(int from, int to)
+{
+    if (from == to)
+        return 0;
+    if (key_tonic(from) == key_tonic(to))
+        return TO_PARALLEL;
+    switch (signature_distance(from, to)) {
+    case 0:
+        return TO_RELATIVE;
+    case 1:
+        return TO_NEAR;
+    case 2:
+        return TO_NEXT;
+    default:
+        return TO_FAR;
+    }
+}
+
+/* The change at RUN, which BEFORE comes before. */
+static int change_at(const struct run *before, const struct run *run, int from,
+                     int to)
+{
+    int cost = change_price(from, to);
+
+    if (cost == 0 || run->home != to)
+        return cost;
+    return cost - (before->home != run->home ? NEW_SIGNATURE : HOMEWARD);
+}
+
+/* --- the path ------------------------------------------------------------- */
+
+/* A first or last chord that is the tonic speaks for KEY. */
+static int edge_price(const struct run *run, int key)
+{
+    bool tonic = run->root == key_tonic(key) &&
+                 (run->quality == QUALITY_MINOR) == key_minor(key);
+
+    return tonic ? -EDGE_TONIC : 0;
+}
+
+/* What it costs to begin in KEY, by the signature. */
+static int start_price(const struct run *run, int key)
+{
+    int cost = edge_price(run, key);
+
+    if (run->home == HARMONY_NO_KEY || run->home == key)
+        return cost;
+    return cost + change_price(run->home, key) / 2;
+}
+
+static int64_t chord_price(const struct run *run, int key)
+{
+    int degree = key_degree(key, run->root);
+
+    return run->weight * price[key_minor(key)][run->quality][degree];
+}
+
+/* The N-th key to be tried around KEY, itself first.  Counted from KEY, so
+ * that ties fall alike in every key. */
+static int nth_key(int key, int n)
+{
+    int tonic = (key_tonic(key) + n % 12) % 12;
+    bool minor = key_minor(key) != (n >= 12);
+
+    return minor ? tonic + 12 : tonic;
+}
+
+struct step {
+    int64_t cost;
+    int8_t from;
+};
+
+/* The cheapest way into KEY at RUN. */
+static struct step best_step(const struct step *before, const struct run *run,
+                             int key)
+{
+    struct step best = { before[key].cost - reward(run - 1, run, key),
+                         (int8_t)key };
+
+    for (int n = 1; n < HARMONY_KEYS; n++) {
+        int from = nth_key(key, n);
+        int64_t cost = before[from].cost + change_at(run - 1, run, from, key);
+
+        if (cost < best.cost)
+            best = (struct step){ cost, (int8_t)from };
+    }
+    best.cost += chord_price(run, key);
+    return best;
+}
+
+/* The key of the cheapest end, the home key's among equals. */
+static int best_end(const struct step *last, const struct run *run)
+{
+    int home = run->home == HARMONY_NO_KEY ? run->root : run->home;
+    int best = home;
+
+    for (int n = 1; n < HARMONY_KEYS; n++) {
+        int key = nth_key(home, n);
+
+        if (last[key].cost + edge_price(run, key) <
+            last[best].cost + edge_price(run, best))
+            best = key;
+    }
+    return best;
+}
+
+enum status harmony_find_keys(struct run_list *list, struct fault *why)
+{
+    struct step(*steps)[HARMONY_KEYS] = calloc(list->count, sizeof *steps);
+    size_t last = list->count - 1;
+    int key;
+
+    if (!steps)
+        return fault_nomem(why);
+    for (key = 0; key < HARMONY_KEYS; key++)
+        steps[0][key].cost = chord_price(&list->runs[0], key) +
+                             start_price(&list->runs[0], key);
+    for (size_t i = 1; i < list->count; i++)
+        for (key = 0; key < HARMONY_KEYS; key++)
+            steps[i][key] = best_step(steps[i - 1], &list->runs[i], key);
+    key = best_end(steps[last], &list->runs[last]);
+    for (size_t i = last; i > 0; i--) {
+        list->runs[i].key = key;
+        key = steps[i][key].from;
+    }
+    list->runs[0].key = key;
+    free(steps);
+    return ST_OK;
+}

@@ -1,0 +1,82 @@
+/* schema/harmony_parts.h - what the files schema/harmony*.c share.
+ *
+ * The analysis looks at runs: neighbouring chord symbols with the same root
+ * and the same quality, such as G7sus4 G7 G7b9, are one run.
+ */
+#ifndef SCHEMA_HARMONY_PARTS_H
+#define SCHEMA_HARMONY_PARTS_H
+
+#include "schema/harmony.h"
+
+/* Chord classes as far as they differ here: minor-major counts as minor,
+ * power as suspended. */
+enum quality {
+    QUALITY_MAJOR,
+    QUALITY_DOMINANT,
+    QUALITY_MINOR,
+    QUALITY_HALF,
+    QUALITY_DIMINISHED,
+    QUALITY_AUGMENTED,
+    QUALITY_SUSPENDED,
+    QUALITIES
+};
+
+struct run {
+    int root; /* 0..11 */
+    int bass; /* of its first chord */
+    enum quality quality;
+    int64_t ticks; /* its length */
+    int64_t weight;
+    int key;      /* 0..23, once known */
+    int home;     /* the key its signature suggests, or HARMONY_NO_KEY */
+    size_t first; /* chord event */
+    bool altered; /* any chord of it is */
+};
+
+struct run_list {
+    struct run *runs;
+    size_t count;
+};
+
+/* The tonic of a key, and whether it is minor. */
+int key_tonic(int key);
+bool key_minor(int key);
+
+/* The degree, in semitones 0..11, of ROOT in KEY. */
+int key_degree(int key, int root);
+
+/* Whether DEGREE is a step of the key that a secondary dominant may lead to;
+ * not the tonic. */
+bool key_is_target(bool minor, int degree);
+
+/* The quality of CHORD; QUALITIES for N.C. and what is not understood. */
+enum quality chord_quality(const struct chord *chord);
+
+/* Fill the keys of RUNS.  ST_OK or ST_NOMEM. */
+enum status harmony_find_keys(struct run_list *runs, struct fault *why);
+
+/* The function of a chord in the run AT, and its role. */
+enum harmony_role harmony_name(char out[HARMONY_FUNCTION_SIZE],
+                               const struct run_list *runs, size_t at,
+                               bool blues, const struct chord *chord);
+
+/* --- writing romans ---------------------------------------------------- */
+
+enum accidental_side { SIDE_PLAIN, SIDE_SHARP, SIDE_FLAT };
+
+/* What a function is made of. */
+struct roman {
+    bool substitute;           /* subV */
+    int degree;                /* 0..11 above the tonic */
+    const struct chord *chord; /* for its quality */
+    enum accidental_side side;
+    int target;      /* degree of X in V7/X, -1 none */
+    bool target_low; /* its numeral is in lower case */
+};
+
+/* Whether the numeral of the degree TARGET is in lower case; QUALITY decides
+ * for steps outside the key. */
+bool roman_target_low(bool minor, int target, enum quality quality);
+char *roman_write(char out[HARMONY_FUNCTION_SIZE], const struct roman *roman);
+
+#endif

@@ -4,7 +4,9 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "query/columns.h"
 #include "query/words.h"
+#include "schema/harmony.h"
 
 enum {
     STROKES_MAX = 16
@@ -14,6 +16,7 @@ enum {
 struct bar_chords {
     const struct solo *solo;
     size_t bar, first, last;
+    int *key;
 };
 
 static const char *symbol_of(const struct chord_event *event)
@@ -21,11 +24,41 @@ static const char *symbol_of(const struct chord_event *event)
     return event->chord.class == CHORD_NONE ? "N.C." : event->chord.symbol;
 }
 
-static void append(char out[GRID_BAR_SIZE], const char *text)
+static void add(char out[GRID_BAR_SIZE], const char *text, int column)
 {
     size_t used = strlen(out);
+    int width = columns_width(out);
 
-    snprintf(out + used, GRID_BAR_SIZE - used, "%s%s", used ? " " : "", text);
+    if (*text)
+        snprintf(out + used, GRID_BAR_SIZE - used, "%*s%s", column - width, "",
+                 text);
+}
+
+/* Add CHORD, and FUNCTION below it, both a blank after what stands there. */
+static void append(struct grid_bar *out, const char *chord,
+                   const char *function)
+{
+    int width = grid_bar_width(out);
+
+    add(out->chords, chord, width ? width + 1 : 0);
+    add(out->functions, function, width ? width + 1 : 0);
+}
+
+/* Add the chord EVENT with its function, and the key where it is another. */
+static void append_event(struct grid_bar *out, const struct bar_chords *in,
+                         const struct chord_event *event)
+{
+    char key[KEY_TEXT_SIZE], text[KEY_TEXT_SIZE + HARMONY_FUNCTION_SIZE];
+    bool other = *event->function && event->key != *in->key;
+    int fifths, mode;
+
+    solo_concert_key(in->solo, &fifths, &mode);
+    snprintf(text, sizeof text, "%s%s%s",
+             other ? harmony_key_short(key, event->key, fifths) : "",
+             other ? ": " : "", event->function);
+    if (other)
+        *in->key = event->key;
+    append(out, symbol_of(event), text);
 }
 
 /* The place TICKS from the bar line, in beats from 1. */
@@ -86,7 +119,7 @@ static bool on_strokes(const struct bar_chords *in)
     return true;
 }
 
-static void write_strokes(char out[GRID_BAR_SIZE], const struct bar_chords *in)
+static void write_strokes(struct grid_bar *out, const struct bar_chords *in)
 {
     const struct chord_event *chords = in->solo->chords;
     int64_t strokes = strokes_of(in);
@@ -96,12 +129,15 @@ static void write_strokes(char out[GRID_BAR_SIZE], const struct bar_chords *in)
         bool here = next < in->last &&
                     stroke_at(in, chords[next].takes_effect).num == i;
 
-        append(out, here ? symbol_of(&chords[next]) : "/");
+        if (here)
+            append_event(out, in, &chords[next]);
+        else
+            append(out, "/", "");
         next += here;
     }
 }
 
-static void write_places(char out[GRID_BAR_SIZE], const struct bar_chords *in)
+static void write_places(struct grid_bar *out, const struct bar_chords *in)
 {
     for (size_t c = in->first; c < in->last; c++) {
         const struct chord_event *event = &in->solo->chords[c];
@@ -110,9 +146,9 @@ static void write_places(char out[GRID_BAR_SIZE], const struct bar_chords *in)
         if (event->takes_effect != 0) {
             words_beat(beat, beat_at(in, event->takes_effect));
             snprintf(place, sizeof place, "(%s)", beat);
-            append(out, place);
+            append(out, place, "");
         }
-        append(out, symbol_of(event));
+        append_event(out, in, event);
     }
 }
 
@@ -134,7 +170,7 @@ static const char *going_on(const struct bar_chords *in)
     return symbol_of(last);
 }
 
-static void write_metre(char out[GRID_BAR_SIZE], const struct bar_chords *in)
+static void write_metre(struct grid_bar *out, const struct bar_chords *in)
 {
     const struct bar *bar = &in->solo->bars[in->bar];
     char metre[WORDS_SIZE];
@@ -143,25 +179,34 @@ static void write_metre(char out[GRID_BAR_SIZE], const struct bar_chords *in)
         return;
     snprintf(metre, sizeof metre, "(%s)",
              *bar->metre ? bar->metre : "no metre");
-    append(out, metre);
+    append(out, metre, "");
 }
 
-void grid_bar(char out[GRID_BAR_SIZE], const struct solo *solo, size_t bar,
-              size_t *next)
+int grid_bar_width(const struct grid_bar *out)
 {
-    struct bar_chords in = { solo, bar, *next, *next };
+    int chords = columns_width(out->chords);
+    int functions = columns_width(out->functions);
+
+    return chords > functions ? chords : functions;
+}
+
+void grid_bar(struct grid_bar *out, const struct solo *solo, size_t bar,
+              struct grid_place *place)
+{
+    struct bar_chords in = { solo, bar, place->next, place->next,
+                             &place->key };
 
     while (in.last < solo->chord_count &&
            (size_t)solo->chords[in.last].bar == bar)
         in.last++;
-    *next = in.last;
-    out[0] = '\0';
+    place->next = in.last;
+    out->chords[0] = out->functions[0] = '\0';
     write_metre(out, &in);
     if (in.first == in.last)
-        append(out, going_on(&in));
+        append(out, going_on(&in), "");
     else if (is_even(&in))
         for (size_t c = in.first; c < in.last; c++)
-            append(out, symbol_of(&solo->chords[c]));
+            append_event(out, &in, &solo->chords[c]);
     else if (on_strokes(&in))
         write_strokes(out, &in);
     else

@@ -1,7 +1,22 @@
 /* query/print_json.c - answers as JSON: the list of solos. */
 #include "query/print_json.h"
 
+#include "schema/harmony.h"
+
 const struct printer print_json = { "json", json_solos, json_solo, json_find };
+
+void json_harmony(struct json *json, const struct solo *solo,
+                  const struct chord_event *event)
+{
+    char key[KEY_TEXT_SIZE] = "";
+    int fifths, mode;
+
+    solo_concert_key(solo, &fifths, &mode);
+    if (event)
+        harmony_key_text(key, event->key, fifths);
+    json_string_or_null(json, "function", event ? event->function : "");
+    json_string_or_null(json, "key", key);
+}
 
 void json_tempo(struct json *json, int32_t hundredths)
 {

@@ -12,6 +12,11 @@ enum status json_solo(const struct output *out, const struct solo_page *page,
 enum status json_find(const struct output *out, const struct find_page *page,
                       struct fault *why);
 
+/* "function" and "key" of the chord EVENT of SOLO, null where there is none;
+ * EVENT may be NULL.  A stretch without a chord keeps the key around it. */
+void json_harmony(struct json *json, const struct solo *solo,
+                  const struct chord_event *event);
+
 /* Tempo in hundredths of quarters a minute; null for 0, unknown. */
 void json_tempo(struct json *json, int32_t hundredths);
 

@@ -140,8 +140,7 @@ static void write_hit(struct json *json, const struct find_page *page,
     json_null(json, "parts");
     write_place(json, &view);
     write_chord(json, &view);
-    json_null(json, "function");
-    json_null(json, "key");
+    json_harmony(json, view.found->solo, view.chord);
     json_string(json, "home",
                 hit_view_home(&home, &view, page) ? home.symbol : NULL);
     json_null(json, "relation");

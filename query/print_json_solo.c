@@ -90,8 +90,7 @@ static void write_chord(struct json *json, const struct solo *solo,
         json_null(json, "bass");
     else
         json_integer(json, "bass", event->chord.bass_pc);
-    json_null(json, "function");
-    json_null(json, "key");
+    json_harmony(json, solo, event);
     json_close(json);
 }
 
@@ -133,8 +132,8 @@ static void write_anticipates(struct json *json, const struct solo *solo,
 
 static void write_note(struct json *json, const struct solo *solo, size_t index)
 {
-    static const char *const not_yet[] = { "function",   "key",     "chorus",
-                                           "chorus_bar", "section", "phrase" };
+    static const char *const not_yet[] = { "chorus", "chorus_bar", "section",
+                                           "phrase" };
     const struct note *note = &solo->notes[index];
     char text[PITCH_TEXT_SIZE];
 
@@ -149,6 +148,8 @@ static void write_note(struct json *json, const struct solo *solo, size_t index)
     json_string(json, "written", pitch_text(text, note->written));
     write_over(json, note, real_chord(solo, note->chord));
     write_anticipates(json, solo, note);
+    json_harmony(json, solo,
+                 note->chord >= 0 ? &solo->chords[note->chord] : NULL);
     for (size_t i = 0; i < sizeof not_yet / sizeof *not_yet; i++)
         json_null(json, not_yet[i]);
     json_close(json);

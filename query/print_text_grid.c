@@ -1,8 +1,10 @@
 /* query/print_text_grid.c - the chord grid of a solo.
  *
- * Four bars a line, the number printed in the score before the first of them:
+ * Four bars a line, the number printed in the score before the first of them,
+ * the functions below with the key where it changes:
  *
  *       1 | Dm7         | G7          | Cmaj7       | %           |
+ *           C: ii7        V7            Imaj7
  *
  * A bar with many chords takes the room of two or more.
  */
@@ -27,7 +29,7 @@ enum {
 };
 
 struct grid {
-    char (*bars)[GRID_BAR_SIZE];
+    struct grid_bar *bars;
     int cell;  /* columns of a bar */
     int label; /* of the number before a line */
     int line;  /* of a bar line: 2 where there are repeats */
@@ -43,7 +45,7 @@ static int slot_width(const struct grid *grid)
 /* How many bars' room the text of BAR takes. */
 static int slots_of(const struct grid *grid, size_t bar)
 {
-    int more = columns_width(grid->bars[bar]) - grid->cell, slots = 1;
+    int more = grid_bar_width(&grid->bars[bar]) - grid->cell, slots = 1;
 
     while (more > 0 && slots < grid->room) {
         slots++;
@@ -59,7 +61,7 @@ static void measure_cell(struct grid *grid, const struct solo *solo, int free)
     int most = free / BARS_A_LINE - 2 - grid->line, widest = 0, least;
 
     for (size_t i = 0; i < solo->bar_count; i++) {
-        int width = columns_width(grid->bars[i]);
+        int width = grid_bar_width(&grid->bars[i]);
 
         if (width > grid->cell && width <= most)
             grid->cell = width;
@@ -130,35 +132,65 @@ static const char *bar_line(const struct bar *bar, const struct bar *next)
     return "|";
 }
 
-/* Print bars from FIRST on as long as they fit, at most to END.  Returns the
- * first bar left. */
-static size_t put_line(const struct output *out, const struct solo *solo,
+/* The end of the bars from FIRST on that fit on a line, at most END. */
+static size_t line_end(const struct grid *grid, size_t first, size_t end)
+{
+    int left = grid->room - slots_of(grid, first);
+    size_t i = first + 1;
+
+    for (; i < end && slots_of(grid, i) <= left; i++)
+        left -= slots_of(grid, i);
+    return i;
+}
+
+/* The columns of the text of BAR. */
+static int text_width(const struct grid *grid, size_t bar)
+{
+    return grid->cell + (slots_of(grid, bar) - 1) * slot_width(grid);
+}
+
+static void put_chords(const struct output *out, const struct solo *solo,
                        const struct grid *grid, size_t first, size_t end)
 {
     const struct bar *bars = solo->bars;
-    int left = grid->room, slots;
     FILE *f = out->stream;
     char label[WORDS_SIZE];
-    size_t i = first;
 
     fprintf(f, "%*s", INDENT, "");
-    columns_put(f, words_bar(label, solo, (int32_t)i), grid->label,
+    columns_put(f, words_bar(label, solo, (int32_t)first), grid->label,
                 COLUMNS_RIGHT);
-    fprintf(f, " %-*s", grid->line, bar_line(NULL, &bars[i]));
-    for (slots = slots_of(grid, i); i < end && slots <= left; i++) {
-        bool last;
+    fprintf(f, " %-*s", grid->line, bar_line(NULL, &bars[first]));
+    for (size_t i = first; i < end; i++) {
+        bool last = i + 1 == end;
 
         putc(' ', f);
-        columns_put(f, grid->bars[i],
-                    grid->cell + (slots - 1) * slot_width(grid), COLUMNS_LEFT);
-        left -= slots;
-        slots = i + 1 < end ? slots_of(grid, i + 1) : 0;
-        last = i + 1 == end || slots > left;
+        columns_put(f, grid->bars[i].chords, text_width(grid, i),
+                    COLUMNS_LEFT);
         fprintf(f, " %-*s", last ? 0 : grid->line,
                 bar_line(&bars[i], last ? NULL : &bars[i + 1]));
     }
     putc('\n', f);
-    return i;
+}
+
+/* The functions stand below their chords; no line where there are none. */
+static void put_functions(const struct output *out, const struct grid *grid,
+                          size_t first, size_t end)
+{
+    int start = INDENT + grid->label + 1 + grid->line + 1, at = 0;
+
+    for (size_t i = first; i < end; i++) {
+        const char *text = grid->bars[i].functions;
+        int width = text_width(grid, i), used = columns_width(text);
+
+        if (used > 0) {
+            fprintf(out->stream, "%*s", start - at, "");
+            columns_put(out->stream, text, width, COLUMNS_LAST);
+            at = start + (used < width ? used : width);
+        }
+        start += width + 1 + grid->line + 1;
+    }
+    if (at > 0)
+        putc('\n', out->stream);
 }
 
 static void put_mark(const struct output *out, const char *mark)
@@ -178,8 +210,13 @@ static void put_lines(const struct output *out, const struct solo *solo,
 
         if (solo->bars[bar].rehearsal)
             put_mark(out, solo->bars[bar].rehearsal);
-        while (bar < end)
-            bar = put_line(out, solo, grid, bar, end);
+        while (bar < end) {
+            size_t last = line_end(grid, bar, end);
+
+            put_chords(out, solo, grid, bar, last);
+            put_functions(out, grid, bar, last);
+            bar = last;
+        }
     }
 }
 
@@ -187,7 +224,7 @@ enum status text_grid(const struct output *out, const struct solo *solo,
                       struct fault *why)
 {
     struct grid grid = { 0 };
-    size_t next = 0;
+    struct grid_place place = GRID_START;
 
     putc('\n', out->stream);
     if (solo->chord_count == 0 || solo->bar_count == 0) {
@@ -198,7 +235,7 @@ enum status text_grid(const struct output *out, const struct solo *solo,
     if (!grid.bars)
         return fault_nomem(why);
     for (size_t i = 0; i < solo->bar_count; i++)
-        grid_bar(grid.bars[i], solo, i, &next);
+        grid_bar(&grid.bars[i], solo, i, &place);
     measure_grid(&grid, out, solo);
     put_lines(out, solo, &grid);
     free(grid.bars);

@@ -56,6 +56,15 @@ static size_t past_partners(const struct run_list *list, size_t at)
     return i;
 }
 
+/* Whether the run NEXT is a tonic: I, or iii in its place. */
+static bool is_home(const struct view *v, size_t next)
+{
+    const struct run *run = run_at(v->list, next);
+    int degree = run ? degree_of(v, run) : NO_TARGET;
+
+    return degree == 0 || (degree == 4 && run->quality == QUALITY_MINOR);
+}
+
 /* Whether the run NEXT is the degree TARGET, or the ii of a dominant there. */
 static bool arrives(const struct view *v, size_t next, int target)
 {
@@ -167,19 +176,23 @@ static struct lead find_lead(const struct view *v)
     return lead;
 }
 
+static bool is_backdoor(const struct view *v, int degree)
+{
+    return degree == 10 && !v->minor &&
+           is_home(v, past_partners(v->list, v->at));
+}
+
 /* --- one namer for each quality ------------------------------------------- */
 
 static enum harmony_role name_dominant(const struct view *v,
                                        struct roman *roman)
 {
     struct lead lead = find_lead(v);
-    const struct run *next = run_at(v->list, past_partners(v->list, v->at));
 
+    if (is_backdoor(v, roman->degree))
+        return HARMONY_BACKDOOR;
     if (lead.target == NO_TARGET)
-        return roman->degree == 10 && !v->minor && next &&
-                       degree_of(v, next) == 0
-                   ? HARMONY_BACKDOOR
-                   : HARMONY_PLAIN;
+        return HARMONY_PLAIN;
     roman->substitute = lead.substitute;
     roman->degree = 7;
     if (lead.target != 0)

@@ -22,8 +22,8 @@ static const int8_t price[2][QUALITIES][12] = {
         /* I bII II bIII III IV bV V bVI VI bVII VII */
         { 0, 3, 3, 3, 4, 1, 4, 1, 2, 4, 2, 4 }, /* major */
         { 1, 2, 2, 3, 2, 1, 3, 1, 2, 2, 2, 2 }, /* dominant */
-        { 3, 4, 1, 3, 1, 2, 4, 3, 4, 1, 4, 3 }, /* minor */
-        { 4, 4, 2, 4, 2, 4, 2, 3, 4, 3, 4, 1 }, /* half-diminished */
+        { 3, 4, 1, 3, 1, 2, 3, 2, 4, 1, 4, 2 }, /* minor */
+        { 4, 4, 2, 4, 2, 4, 2, 2, 4, 2, 4, 1 }, /* half-diminished */
         { 2, 2, 2, 2, 2, 2, 2, 2, 2, 2, 2, 2 }, /* diminished */
         { 2, 4, 3, 4, 3, 3, 4, 1, 3, 3, 4, 4 }, /* augmented */
         { 1, 3, 2, 3, 2, 2, 4, 1, 3, 2, 2, 3 }, /* suspended */
@@ -31,7 +31,7 @@ static const int8_t price[2][QUALITIES][12] = {
     {
         { 3, 2, 4, 1, 4, 2, 4, 1, 1, 4, 1, 4 },
         { 2, 2, 2, 2, 4, 2, 3, 1, 1, 4, 1, 4 },
-        { 0, 3, 2, 4, 4, 1, 4, 2, 4, 4, 3, 4 },
+        { 0, 3, 2, 4, 4, 1, 4, 2, 4, 3, 2, 4 },
         { 4, 4, 1, 4, 4, 4, 3, 2, 4, 1, 4, 3 },
         { 2, 2, 1, 2, 2, 1, 2, 2, 1, 2, 2, 1 },
         { 3, 4, 4, 2, 4, 4, 4, 1, 4, 4, 4, 4 },
@@ -41,8 +41,8 @@ static const int8_t price[2][QUALITIES][12] = {
 
 /* The price of a change of key. */
 enum {
-    TO_RELATIVE = 12,
-    TO_PARALLEL = 14,
+    TO_RELATIVE = 16,
+    TO_PARALLEL = 16,
     TO_NEAR = 20, /* a fifth away */
     TO_NEXT = 22, /* two fifths */
     TO_FAR = 24,
@@ -53,7 +53,7 @@ enum {
 /* The rewards of a move inside one key. */
 enum {
     V_TO_I = 8,
-    V_TO_I7 = 5,
+    V_TO_I7 = 4,
     V_TO_OTHER_I = 4, /* the tonic of the other mode */
     TRIAD_V_TO_I = 4,
     II_TO_V = 6,
@@ -64,12 +64,12 @@ enum {
     SECONDARY = 4,
     SECONDARY_SUBSTITUTE = 3,
     RELATED = 3,
-    BLUES_MOVE = 4, /* I7 IV7 and back */
+    BLUES_MOVE = 6, /* I7 to IV7 and back */
     PLAIN_MOVE = 3, /* IV-V, IV-I, I-IV */
     DIMINISHED_MOVE = 3
 };
 
-enum { EDGE_TONIC = 4 }; /* for a first or last chord that is the tonic */
+enum { EDGE_TONIC = 8 }; /* for a first or last chord that is the tonic */
 
 /* --- moves ---------------------------------------------------------------- */
 
@@ -100,6 +100,8 @@ static int move_of_dominant(const struct run *to, bool minor, int x, int y)
         return BACKDOOR;
     if (x == 5 && y == 0)
         return to->quality == QUALITY_DOMINANT ? BLUES_MOVE : PLAIN_MOVE;
+    if (x == 0 && y == 5 && to->quality == QUALITY_DOMINANT)
+        return minor ? SECONDARY : BLUES_MOVE;
     if (x == 2 && y == 2 && to->quality == QUALITY_MINOR)
         return SECONDARY;
     if (down == 7 && key_is_target(minor, y))
@@ -145,7 +147,8 @@ static int move_of_diminished(const struct run *to, bool minor, int key, int x,
 
     if ((y == x + 1 || bass == x + 1) && key_is_target(minor, y))
         return DIMINISHED_MOVE;
-    return (x == 3 && y == 2) || (x == 0 && y == 0) || (x == 11 && y == 0)
+    return (x == 3 && y == 2) || (x == 0 && y == 0) || (x == 11 && y == 0) ||
+                   (x == 6 && y == 0)
                ? DIMINISHED_MOVE
                : 0;
 }
@@ -234,7 +237,7 @@ static int start_price(const struct run *run, int key)
 
     if (run->home == HARMONY_NO_KEY || run->home == key)
         return cost;
-    return cost + change_price(run->home, key) / 2;
+    return cost + change_price(run->home, key);
 }
 
 static int64_t chord_price(const struct run *run, int key)
@@ -254,31 +257,28 @@ static int nth_key(int key, int n)
     return minor ? tonic + 12 : tonic;
 }
 
-struct step {
-    int64_t cost;
-    int8_t from;
-};
-
-/* The cheapest way into KEY at RUN. */
-static struct step best_step(const struct step *before, const struct run *run,
-                             int key)
+/* The cheapest way into KEY at RUN, from the costs BEFORE of the run before
+ * it.  *FROM is the key it comes from. */
+static int64_t best_step(const int64_t *before, const struct run *run, int key,
+                         int8_t *from)
 {
-    struct step best = { before[key].cost - reward(run - 1, run, key),
-                         (int8_t)key };
+    int64_t best = before[key] - reward(run - 1, run, key);
 
+    *from = (int8_t)key;
     for (int n = 1; n < HARMONY_KEYS; n++) {
-        int from = nth_key(key, n);
-        int64_t cost = before[from].cost + change_at(run - 1, run, from, key);
+        int other = nth_key(key, n);
+        int64_t cost = before[other] + change_at(run - 1, run, other, key);
 
-        if (cost < best.cost)
-            best = (struct step){ cost, (int8_t)from };
+        if (cost < best) {
+            best = cost;
+            *from = (int8_t)other;
+        }
     }
-    best.cost += chord_price(run, key);
-    return best;
+    return best + chord_price(run, key);
 }
 
 /* The key of the cheapest end, the home key's among equals. */
-static int best_end(const struct step *last, const struct run *run)
+static int best_end(const int64_t *last, const struct run *run)
 {
     int home = run->home == HARMONY_NO_KEY ? run->root : run->home;
     int best = home;
@@ -286,8 +286,8 @@ static int best_end(const struct step *last, const struct run *run)
     for (int n = 1; n < HARMONY_KEYS; n++) {
         int key = nth_key(home, n);
 
-        if (last[key].cost + edge_price(run, key) <
-            last[best].cost + edge_price(run, best))
+        if (last[key] + edge_price(run, key) <
+            last[best] + edge_price(run, best))
             best = key;
     }
     return best;
@@ -295,24 +295,27 @@ static int best_end(const struct step *last, const struct run *run)
 
 enum status harmony_find_keys(struct run_list *list, struct fault *why)
 {
-    struct step(*steps)[HARMONY_KEYS] = calloc(list->count, sizeof *steps);
+    int8_t(*from)[HARMONY_KEYS] = calloc(list->count, sizeof *from);
+    int64_t now[HARMONY_KEYS], before[HARMONY_KEYS];
     size_t last = list->count - 1;
     int key;
 
-    if (!steps)
+    if (!from)
         return fault_nomem(why);
     for (key = 0; key < HARMONY_KEYS; key++)
-        steps[0][key].cost = chord_price(&list->runs[0], key) +
-                             start_price(&list->runs[0], key);
-    for (size_t i = 1; i < list->count; i++)
+        now[key] = chord_price(&list->runs[0], key) +
+                   start_price(&list->runs[0], key);
+    for (size_t i = 1; i <= last; i++) {
+        memcpy(before, now, sizeof now);
         for (key = 0; key < HARMONY_KEYS; key++)
-            steps[i][key] = best_step(steps[i - 1], &list->runs[i], key);
-    key = best_end(steps[last], &list->runs[last]);
+            now[key] = best_step(before, &list->runs[i], key, &from[i][key]);
+    }
+    key = best_end(now, &list->runs[last]);
     for (size_t i = last; i > 0; i--) {
         list->runs[i].key = key;
-        key = steps[i][key].from;
+        key = from[i][key];
     }
     list->runs[0].key = key;
-    free(steps);
+    free(from);
     return ST_OK;
 }

@@ -209,6 +209,22 @@ int64_t solo_harmony_digest(const struct solo *solo)
     return (int64_t)digest;
 }
 
+bool solo_starts_phrase(const struct solo *solo, size_t index)
+{
+    int32_t phrase = solo->notes[index].phrase;
+
+    return phrase > 0 &&
+           (index == 0 || solo->notes[index - 1].phrase != phrase);
+}
+
+bool solo_ends_phrase(const struct solo *solo, size_t index)
+{
+    int32_t phrase = solo->notes[index].phrase;
+
+    return phrase > 0 && (index + 1 == solo->note_count ||
+                          solo->notes[index + 1].phrase != phrase);
+}
+
 struct rational solo_quarters(const struct solo *solo, int64_t ticks)
 {
     return rational_make(ticks, solo->ticks);

@@ -10,6 +10,7 @@
 #define SCHEMA_SOLO_H
 
 #include "schema/chord.h"
+#include "schema/form.h"
 #include "schema/pitch.h"
 #include "schema/rational.h"
 #include "schema/status.h"
@@ -30,6 +31,7 @@ struct note {
     uint8_t midi;     /* 0..127, sounding */
     uint8_t grace;    /* grace notes before it, at most 255 */
     bool rest_before; /* a rest of the line stands before it */
+    int32_t phrase;   /* from 1, in order; 0 where not analysed */
     struct pitch sounding, written;
 };
 
@@ -110,6 +112,7 @@ struct solo {
     size_t remark_count;
     int32_t *plays; /* bar indexes in the order they are played */
     size_t play_count;
+    struct form form; /* all zero where none was found */
     struct warning *warnings;
     size_t warning_count;
 
@@ -151,6 +154,11 @@ int solo_times_played(const struct solo *solo, int first, int last);
 /* A digest of the chords of SOLO and of how they follow each other: the same
  * after an edit that leaves the harmony alone.  (FNV-1a, 64 bits.) */
 int64_t solo_harmony_digest(const struct solo *solo);
+
+/* Does a phrase start, or end, with the note INDEX?  False where phrases
+ * were not analysed. */
+bool solo_starts_phrase(const struct solo *solo, size_t index);
+bool solo_ends_phrase(const struct solo *solo, size_t index);
 
 /* TICKS as a reduced fraction of a quarter. */
 struct rational solo_quarters(const struct solo *solo, int64_t ticks);

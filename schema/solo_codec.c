@@ -2,10 +2,11 @@
  *
  * Numbers are variable-length (seven bits a byte, low bits first), signed ones
  * zigzag-coded.  Layout: version, facts, bars, chord table, chords, notes,
- * remarks, plays, warnings.  A note takes five to six bytes: MIDI number,
+ * remarks, plays, form, warnings.  A note takes five to six bytes: MIDI number,
  * spelling, bar step, onset, duration.  What follows from the rest (absolute
  * times, the chord of a note) is worked out on reading.
  */
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -18,7 +19,8 @@ enum {
     NOTE_REST = 1,
     NOTE_GRACE = 2,
     NOTE_SPELLED = 4, /* both pitches written out in full */
-    NOTE_MOVED = 8    /* written pitch differs in another way than before */
+    NOTE_MOVED = 8,   /* written pitch differs in another way than before */
+    NOTE_PHRASE = 128 /* a phrase starts; bits 4 to 6 are a spelling */
 };
 
 /* --- writing ---------------------------------------------------------- */
@@ -210,7 +212,8 @@ static int spelling_code(struct pitch p, int midi)
     return p.alter / 100 + 2;
 }
 
-static void put_note(struct writer *w, const struct note *note, int *moved)
+static void put_note(struct writer *w, const struct note *note, bool phrase,
+                     int *moved)
 {
     int written = pitch_midi(note->written);
     int a = spelling_code(note->sounding, note->midi);
@@ -220,7 +223,8 @@ static void put_note(struct writer *w, const struct note *note, int *moved)
     unsigned int flags = (note->rest_before ? NOTE_REST : 0u) |
                          (note->grace ? NOTE_GRACE : 0u) |
                          (full ? NOTE_SPELLED : 0u) |
-                         (!full && move != *moved ? NOTE_MOVED : 0u);
+                         (!full && move != *moved ? NOTE_MOVED : 0u) |
+                         (phrase ? NOTE_PHRASE : 0u);
 
     put_byte(w, note->midi);
     put_byte(w, flags | (full ? 0u : (unsigned int)a << 4));
@@ -246,7 +250,7 @@ static void put_notes(struct writer *w, const struct solo *solo)
     for (size_t i = 0; i < solo->note_count; i++) {
         const struct note *note = &solo->notes[i];
 
-        put_note(w, note, &moved);
+        put_note(w, note, solo_starts_phrase(solo, i), &moved);
         put_uint(w, (uint64_t)(note->bar - bar));
         put_int(w, note->onset);
         put_int(w, note->duration);
@@ -272,6 +276,25 @@ static void put_plays(struct writer *w, const struct solo *solo)
     }
 }
 
+/* The plan tells the whole form. */
+static void put_form(struct writer *w, const struct solo *solo)
+{
+    const struct form_plan *plan = &solo->form.plan;
+
+    put_int(w, plan->length);
+    if (plan->length == 0)
+        return;
+    put_int(w, plan->first_play);
+    put_int(w, plan->tail);
+    put_int(w, plan->confidence);
+    put_uint(w, (unsigned int)plan->source);
+    put_uint(w, plan->part_count);
+    for (size_t i = 0; i < plan->part_count; i++) {
+        put_text(w, plan->parts[i].letter);
+        put_int(w, plan->parts[i].bars);
+    }
+}
+
 static void put_rest(struct writer *w, const struct solo *solo)
 {
     put_uint(w, solo->remark_count);
@@ -281,6 +304,7 @@ static void put_rest(struct writer *w, const struct solo *solo)
         put_text(w, solo->remarks[i].text);
     }
     put_plays(w, solo);
+    put_form(w, solo);
     put_uint(w, solo->warning_count);
     for (size_t i = 0; i < solo->warning_count; i++) {
         put_text(w, solo->warnings[i].part);
@@ -583,13 +607,16 @@ static struct pitch pitch_from_code(struct reader *r, int midi,
     return p;
 }
 
-static void get_note(struct reader *r, struct note *note, int *moved)
+static void get_note(struct reader *r, struct note *note, int32_t *phrase,
+                     int *moved)
 {
     unsigned int flags, code;
 
     note->midi = (uint8_t)(get_byte(r) & 0x7f);
     flags = get_byte(r);
     note->rest_before = flags & NOTE_REST;
+    *phrase += flags & NOTE_PHRASE ? 1 : 0;
+    note->phrase = *phrase;
     if (flags & NOTE_GRACE)
         note->grace = (uint8_t)get_byte(r);
     if (flags & NOTE_SPELLED) {
@@ -597,7 +624,7 @@ static void get_note(struct reader *r, struct note *note, int *moved)
         note->written = get_pitch(r);
         return;
     }
-    note->sounding = pitch_from_code(r, note->midi, flags >> 4);
+    note->sounding = pitch_from_code(r, note->midi, flags >> 4 & 7);
     code = get_byte(r);
     if (flags & NOTE_MOVED)
         *moved = (int)get_within(r, -300, 300);
@@ -608,13 +635,14 @@ static void get_notes(struct reader *r)
 {
     struct solo *solo = r->solo;
     int64_t bar = 0;
+    int32_t phrase = 0;
     int moved = 0;
 
     solo->notes = get_array(r, &solo->note_count, sizeof *solo->notes);
     for (size_t i = 0; i < solo->note_count && !r->damaged; i++) {
         struct note *note = &solo->notes[i];
 
-        get_note(r, note, &moved);
+        get_note(r, note, &phrase, &moved);
         bar += (int64_t)get_below(r, INT32_MAX);
         if (bar >= (int64_t)solo->bar_count) {
             r->damaged = true;
@@ -650,6 +678,33 @@ static void get_plays(struct reader *r)
     }
 }
 
+static void get_form(struct reader *r)
+{
+    struct form_part parts[FORM_PARTS_MAX];
+    struct form_plan plan = { .length = (int32_t)get_within(r, 0, INT32_MAX),
+                              .parts = parts };
+    enum status st;
+
+    if (plan.length == 0 || r->damaged)
+        return;
+    plan.first_play = (int32_t)get_within(r, 0, INT32_MAX);
+    plan.tail = (int32_t)get_within(r, 0, INT32_MAX);
+    plan.confidence = (int32_t)get_within(r, 0, 100);
+    plan.source = (int)get_below(r, FORM_USER + 1);
+    plan.part_count = (size_t)get_below(r, FORM_PARTS_MAX + 1);
+    for (size_t i = 0; i < plan.part_count; i++) {
+        const char *letter = get_text(r);
+
+        snprintf(parts[i].letter, FORM_LETTER_SIZE, "%s", letter);
+        parts[i].bars = (int32_t)get_within(r, 1, INT32_MAX);
+    }
+    if (r->damaged)
+        return;
+    st = form_lay_out(r->solo, &plan, NULL);
+    r->nomem |= st == ST_NOMEM;
+    r->damaged |= st != ST_OK && st != ST_NOMEM;
+}
+
 static void get_rest(struct reader *r)
 {
     struct solo *solo = r->solo;
@@ -661,6 +716,8 @@ static void get_rest(struct reader *r)
         solo->remarks[i].text = get_text(r);
     }
     get_plays(r);
+    if (!r->damaged && !r->nomem)
+        get_form(r);
     solo->warnings =
         get_array(r, &solo->warning_count, sizeof *solo->warnings);
     for (size_t i = 0; i < solo->warning_count && !r->damaged; i++) {

@@ -1,0 +1,243 @@
+/* schema/form.c - see form.h. */
+#include "schema/form.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "schema/solo.h"
+
+/* Is something written between PLAY and the play before it that divides one
+ * bar in two?  Without it, bars that are too short are just that. */
+static bool is_divided_before(const struct solo *solo, size_t play)
+{
+    const struct bar *before = &solo->bars[solo->plays[play - 1]];
+    const struct bar *now = &solo->bars[solo->plays[play]];
+
+    return before->implicit || now->implicit ||
+           solo->plays[play] != solo->plays[play - 1] + 1 ||
+           (before->barlines & (BARLINE_REPEAT_END | BARLINE_DOUBLE |
+                                BARLINE_FINAL)) ||
+           (now->barlines & BARLINE_REPEAT_START);
+}
+
+int32_t form_number_bars(const struct solo *solo, int32_t *numbers)
+{
+    int64_t filled = 0; /* ticks of the bar so far */
+    int32_t number = -1;
+
+    for (size_t i = 0; i < solo->play_count; i++) {
+        const struct bar *bar = &solo->bars[solo->plays[i]];
+        bool joins = i > 0 && bar->length > 0 && bar->nominal > 0 &&
+                     bar->length < bar->nominal && filled > 0 &&
+                     bar->length <= bar->nominal - filled &&
+                     is_divided_before(solo, i);
+
+        if (!joins) {
+            number++;
+            filled = 0;
+        }
+        filled += bar->length;
+        numbers[i] = number;
+    }
+    return number + 1;
+}
+
+int32_t form_play_of_bar(const struct solo *solo, int32_t bar)
+{
+    for (size_t i = 0; i < solo->play_count; i++)
+        if (solo->plays[i] == bar)
+            return (int32_t)i;
+    return -1;
+}
+
+/* --- laying out ----------------------------------------------------------- */
+
+/* What is laid out, and where it is by now. */
+struct layout {
+    struct solo *solo;
+    const struct form_plan *plan;
+    int32_t *first; /* the first play of each bar as played */
+    struct form_section *sections;
+    size_t section_count;
+};
+
+static bool plan_fits(const struct solo *solo, const struct form_plan *plan)
+{
+    if (plan->length < 0 || plan->tail < 0 || plan->confidence < 0 ||
+        plan->confidence > 100 || plan->part_count > FORM_PARTS_MAX ||
+        plan->first_play < 0 || (size_t)plan->first_play >= solo->play_count)
+        return false;
+    for (size_t i = 0; i < plan->part_count; i++)
+        if (plan->parts[i].bars <= 0 ||
+            !memchr(plan->parts[i].letter, '\0', FORM_LETTER_SIZE))
+            return false;
+    return true;
+}
+
+static int32_t occurrence_of(const struct form_plan *plan, size_t part)
+{
+    int32_t count = 1;
+
+    for (size_t i = 0; i < part; i++)
+        count += strcmp(plan->parts[i].letter, plan->parts[part].letter) == 0;
+    return count;
+}
+
+/* The sections of a chorus of BARS bars that starts at the bar FIRST. */
+static void lay_sections(struct layout *in, struct form_chorus *chorus,
+                         int32_t first)
+{
+    const struct form_part *parts = in->solo->form.plan.parts;
+    int32_t at = 0;
+
+    chorus->sections = &in->sections[in->section_count];
+    for (size_t i = 0; i < in->plan->part_count && at < chorus->bars; i++) {
+        struct form_section *section = &in->sections[in->section_count++];
+        int32_t left = chorus->bars - at;
+
+        section->letter = parts[i].letter;
+        section->first_play = in->first[first + at];
+        section->first_bar = in->solo->plays[section->first_play];
+        section->bars = parts[i].bars < left ? parts[i].bars : left;
+        section->occurrence = occurrence_of(in->plan, i);
+        at += section->bars;
+        chorus->section_count++;
+    }
+}
+
+/* Choruses over the bars FROM..TO-1 as played. */
+static void lay_choruses(struct layout *in, int32_t from, int32_t to)
+{
+    struct form *form = &in->solo->form;
+    int32_t length = in->plan->length;
+
+    for (int32_t at = from; at < to; at += length) {
+        struct form_chorus *chorus = &form->choruses[form->chorus_count++];
+
+        chorus->number = (int32_t)form->chorus_count;
+        chorus->first_play = in->first[at];
+        chorus->first_bar = in->solo->plays[chorus->first_play];
+        chorus->complete = to - at >= length;
+        chorus->bars = chorus->complete ? length : to - at;
+        lay_sections(in, chorus, at);
+        if (to - at <= length)
+            break;
+    }
+}
+
+static void place_bars(struct solo *solo, const int32_t *numbers)
+{
+    struct form *form = &solo->form;
+
+    for (size_t c = form->chorus_count; c-- > 0;) {
+        const struct form_chorus *chorus = &form->choruses[c];
+        int32_t first = numbers[chorus->first_play];
+        size_t section = 0;
+        int32_t used = 0; /* bars before the section */
+
+        for (size_t i = (size_t)chorus->first_play;
+             i < solo->play_count && numbers[i] < first + chorus->bars; i++) {
+            struct form_place *place = &form->places[solo->plays[i]];
+            int32_t at = numbers[i] - first;
+
+            while (section < chorus->section_count &&
+                   at >= used + chorus->sections[section].bars)
+                used += chorus->sections[section++].bars;
+            /* A bar that is played twice within the chorus stands where it
+             * is played first. */
+            if (place->chorus == chorus->number)
+                continue;
+            place->chorus = chorus->number;
+            place->chorus_bar = at + 1;
+            place->section = section < chorus->section_count
+                                 ? &chorus->sections[section]
+                                 : NULL;
+        }
+    }
+}
+
+/* Memory for the choruses of the COUNT bars from FROM on. */
+static bool reserve(struct layout *in, int32_t count)
+{
+    struct form *form = &in->solo->form;
+    struct form_part *parts;
+    size_t choruses = (size_t)(count / in->plan->length) + 1;
+    size_t sections = choruses * in->plan->part_count;
+    size_t size = in->plan->part_count * sizeof *parts;
+
+    if (sections > (size_t)count)
+        sections = (size_t)count;
+    parts = solo_alloc(in->solo, size + 1);
+    form->choruses = solo_alloc(in->solo, choruses * sizeof *form->choruses);
+    form->places = solo_alloc(in->solo, (in->solo->bar_count + 1) *
+                                            sizeof *form->places);
+    in->sections = solo_alloc(in->solo, (sections + 1) *
+                                            sizeof *in->sections);
+    if (!parts || !form->choruses || !form->places || !in->sections)
+        return false;
+    if (size > 0)
+        memcpy(parts, in->plan->parts, size);
+    form->plan = *in->plan;
+    form->plan.parts = parts;
+    return true;
+}
+
+static enum status lay_out(struct layout *in, const int32_t *numbers,
+                           int32_t bars, struct fault *why)
+{
+    struct form *form = &in->solo->form;
+    int32_t from = numbers[in->plan->first_play];
+    int32_t to = bars - in->plan->tail;
+
+    for (size_t i = in->solo->play_count; i-- > 0;)
+        in->first[numbers[i]] = (int32_t)i;
+    if (to <= from)
+        return fault_set(why, ST_USAGE,
+                         "the form starts after the end of the solo");
+    if (!reserve(in, to - from)) {
+        memset(form, 0, sizeof *form);
+        return fault_nomem(why);
+    }
+    lay_choruses(in, from, to);
+    form->first_bar = form->choruses[0].first_bar;
+    place_bars(in->solo, numbers);
+    return ST_OK;
+}
+
+enum status form_lay_out(struct solo *solo, const struct form_plan *plan,
+                         struct fault *why)
+{
+    struct layout in = { solo, plan, NULL, NULL, 0 };
+    struct form_plan old;
+    int32_t *numbers, bars;
+    enum status st;
+
+    /* PLAN may be the plan that SOLO has. */
+    old = *plan;
+    in.plan = &old;
+    memset(&solo->form, 0, sizeof solo->form);
+    if (old.length == 0)
+        return ST_OK;
+    if (!plan_fits(solo, &old))
+        return fault_set(why, ST_USAGE, "the form does not fit the solo");
+    numbers = malloc(solo->play_count * sizeof *numbers);
+    in.first = malloc(solo->play_count * sizeof *in.first);
+    if (numbers && in.first) {
+        bars = form_number_bars(solo, numbers);
+        st = lay_out(&in, numbers, bars, why);
+    } else {
+        st = fault_nomem(why);
+    }
+    free(numbers);
+    free(in.first);
+    return st;
+}
+
+const struct form_place *form_place_of(const struct solo *solo, int32_t bar)
+{
+    static const struct form_place nowhere = { 0, 0, NULL };
+
+    if (!solo->form.places || bar < 0 || (size_t)bar >= solo->bar_count)
+        return &nowhere;
+    return &solo->form.places[bar];
+}

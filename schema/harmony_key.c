@@ -8,7 +8,8 @@
  *
  * The tables and prices are ours, weighed so that these hold in every key
  * (tests/unit/check_harmony.c): two bars of ii-V-I to a near key stay in the
- * key, eight do not; to a far key, the second of two such ii-V-I is a change.
+ * key, eight do not; a chain of two-bar ii-V-I through far keys is a chain of
+ * keys.
  */
 #include <stdlib.h>
 #include <string.h>
@@ -20,7 +21,7 @@
 static const int8_t price[2][QUALITIES][12] = {
     {
         /* I bII II bIII III IV bV V bVI VI bVII VII */
-        { 0, 3, 3, 3, 4, 1, 4, 1, 2, 4, 2, 4 }, /* major */
+        { 0, 3, 3, 3, 3, 1, 4, 1, 2, 3, 2, 4 }, /* major */
         { 1, 2, 2, 3, 2, 1, 3, 1, 2, 2, 2, 2 }, /* dominant */
         { 3, 4, 1, 3, 1, 2, 3, 2, 4, 1, 4, 2 }, /* minor */
         { 4, 4, 2, 4, 2, 4, 2, 2, 4, 2, 4, 1 }, /* half-diminished */
@@ -29,7 +30,7 @@ static const int8_t price[2][QUALITIES][12] = {
         { 1, 3, 2, 3, 2, 2, 4, 1, 3, 2, 2, 3 }, /* suspended */
     },
     {
-        { 3, 2, 4, 1, 4, 2, 4, 1, 1, 4, 1, 4 },
+        { 3, 2, 3, 1, 4, 2, 4, 1, 1, 4, 1, 4 },
         { 2, 2, 2, 2, 4, 2, 3, 1, 1, 4, 1, 4 },
         { 0, 3, 2, 4, 4, 1, 4, 2, 4, 3, 2, 4 },
         { 4, 4, 1, 4, 4, 4, 3, 2, 4, 1, 4, 3 },
@@ -41,12 +42,12 @@ static const int8_t price[2][QUALITIES][12] = {
 
 /* The price of a change of key. */
 enum {
-    TO_RELATIVE = 16,
-    TO_PARALLEL = 16,
+    TO_RELATIVE = 20,
+    TO_PARALLEL = 18,
     TO_NEAR = 20, /* a fifth away */
     TO_NEXT = 22, /* two fifths */
     TO_FAR = 24,
-    HOMEWARD = 2, /* less, where the signature says so */
+    HOMEWARD = 6, /* less, where the signature says so */
     NEW_SIGNATURE = 8 /* less, where the signature changes to it */
 };
 
@@ -69,7 +70,7 @@ enum {
     DIMINISHED_MOVE = 3
 };
 
-enum { EDGE_TONIC = 8 }; /* for a first or last chord that is the tonic */
+enum { EDGE_TONIC = 4 }; /* for a first or last chord that is the tonic */
 
 /* --- moves ---------------------------------------------------------------- */
 
@@ -124,16 +125,19 @@ static int move_of_minor(const struct run *to, bool minor, int x, int y)
         return II_TO_SUBSTITUTE;
     if (x == 5 && y == 10)
         return TO_BACKDOOR;
-    return pitch_modulo(x - y, 12) == 7 &&
-                   key_is_target(minor, (x + 10) % 12)
-               ? RELATED
-               : 0;
+    /* i7 IV7 is no ii-V, but a vamp. */
+    if (pitch_modulo(x - y, 12) != 7 || (minor && x == 0))
+        return 0;
+    return key_is_target(minor, (x + 10) % 12) ? RELATED : 0;
 }
 
 static int move_of_major(const struct run *to, bool minor, int x, int y)
 {
     if (x == 7 && y == 0)
         return move_to_tonic(to, minor) ? TRIAD_V_TO_I : 0;
+    if (x != 0 && x != 5 && pitch_modulo(x - y, 12) == 7 &&
+        key_is_target(minor, y))
+        return SECONDARY;
     if (!is_strong(to->quality))
         return 0;
     return (x == 5 && (y == 7 || y == 0)) || (x == 0 && y == 5) ? PLAIN_MOVE

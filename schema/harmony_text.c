@@ -226,13 +226,10 @@ static bool read_quality(struct chord *chord, const char *text, size_t len,
 static size_t find_target(const char *text)
 {
     const char *slash = strrchr(text, '/');
-    struct typed typed;
 
     if (!slash || isdigit((unsigned char)slash[1]))
         return strlen(text);
-    return read_numeral(slash + 1, &typed) || !strchr("69", slash[1])
-               ? (size_t)(slash - text)
-               : strlen(text);
+    return (size_t)(slash - text);
 }
 
 static enum status refuse(struct fault *why, long offset, const char *text)
@@ -381,6 +378,6 @@ char *harmony_key_short(char out[KEY_TEXT_SIZE], int key, int fifths)
     harmony_key_text(out, key, fifths);
     len = strcspn(out, " ");
     snprintf(out + len, KEY_TEXT_SIZE - len, "%s",
-             key >= 0 && key_minor(key) ? "m" : "");
+             len > 0 && key_minor(key) ? "m" : "");
     return out;
 }

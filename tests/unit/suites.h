@@ -12,6 +12,7 @@
     X(chord) \
     X(chord_text) \
     X(solo) \
+    X(harmony) \
     X(gram) \
     X(field) \
     X(options) \

@@ -88,6 +88,15 @@ static int move_to_tonic(const struct run *to, bool minor)
     return 0;
 }
 
+/* Whether a fifth down arrives at the step Y: a major chord where the key has
+ * a minor one speaks for another key. */
+static bool is_step(const struct run *to, bool minor, int y)
+{
+    return key_is_target(minor, y) &&
+           !(to->quality == QUALITY_MAJOR &&
+             roman_target_low(minor, y, to->quality));
+}
+
 /* From a dominant on degree X to degree Y. */
 static int move_of_dominant(const struct run *to, bool minor, int x, int y)
 {
@@ -105,7 +114,7 @@ static int move_of_dominant(const struct run *to, bool minor, int x, int y)
         return minor ? SECONDARY : BLUES_MOVE;
     if (x == 2 && y == 2 && to->quality == QUALITY_MINOR)
         return SECONDARY;
-    if (down == 7 && key_is_target(minor, y))
+    if (down == 7 && is_step(to, minor, y))
         return SECONDARY;
     return down == 1 && key_is_target(minor, y) ? SECONDARY_SUBSTITUTE : 0;
 }
@@ -136,7 +145,7 @@ static int move_of_major(const struct run *to, bool minor, int x, int y)
     if (x == 7 && y == 0)
         return move_to_tonic(to, minor) ? TRIAD_V_TO_I : 0;
     if (x != 0 && x != 5 && pitch_modulo(x - y, 12) == 7 &&
-        key_is_target(minor, y))
+        is_step(to, minor, y))
         return SECONDARY;
     if (!is_strong(to->quality))
         return 0;

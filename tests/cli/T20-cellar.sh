@@ -244,6 +244,14 @@ expect "solo: a part of the name is enough" 0 "Lantern Walk" -
 grep -qE '^ +1 \| Dm7 +\| G7 +\| Cmaj7 +\|' "$dir/out" &&
     grep -qE '^ +12a \| Gm7' "$dir/out"
 ok $? "solo: the chord grid, bars as printed"
+chords=$(grep -E '^ +1 \| Dm7' "$dir/out")
+functions=$(grep -A1 -E '^ +1 \| Dm7' "$dir/out" | tail -n 1)
+under() { # CHORD FUNCTION: it stands in the same column
+    local a=${chords%%"$1"*} b=${functions%%"$2"*}
+    [ "$a" != "$chords" ] && [ "$b" != "$functions" ] && [ ${#a} = ${#b} ]
+}
+under Dm7 "C: ii7" && under G7 V7 && under Cmaj7 Imaj7
+ok $? "solo: functions stand below their chords, with the key first"
 run solo lantern walk
 expect "solo: a name of several words without quotes" 0 "Lantern Walk" -
 run solo walk --notes
@@ -257,9 +265,9 @@ expect "solo: none points to 'cellar solos'" 1 - "'cellar solos'"
 run solo
 expect "solo: the name is missing" 2 - "which solo?"
 run solo waltz --format json
-holds out '"fifths":0,"mode":"major","metre":"4/4","tempo":null,"transpose":-2,"bars":2,"notes":8,"rests":0,"grace":0,"chords":2,"warnings":[]},"form":{"length":null,"first_bar_index":0,"source":"none","confidence":null,"choruses":[]},"chords":[{"bar_index":0,"onset":"0/1","symbol":"Gm7","root":7,"kind":"minor-seventh","bass":7,"function":null,"key":null},{"bar_index":1,"onset":"0/1","symbol":"N.C.","root":null,"kind":"none","bass":null,"function":null,"key":null}],"notes":['
+holds out '"fifths":0,"mode":"major","metre":"4/4","tempo":null,"transpose":-2,"bars":2,"notes":8,"rests":0,"grace":0,"chords":2,"warnings":[]},"form":{"length":null,"first_bar_index":0,"source":"none","confidence":null,"choruses":[]},"chords":[{"bar_index":0,"onset":"0/1","symbol":"Gm7","root":7,"kind":"minor-seventh","bass":7,"function":"vi7","key":"Bb major"},{"bar_index":1,"onset":"0/1","symbol":"N.C.","root":null,"kind":"none","bass":null,"function":null,"key":"Bb major"}],"notes":['
 ok $? "solo: json header, form and chords, transposed"
-holds out '{"index":1,"bar":"1","bar_index":0,"onset":"1/1","duration":"1/1","midi":70,"spelling":"Bb4","written":"C5","chord":"Gm7","root":7,"kind":"minor-seventh","degree":"b3","semitones":3,"anticipates":null,"function":null,"key":null,"chorus":null,"chorus_bar":null,"section":null,"phrase":null}'
+holds out '{"index":1,"bar":"1","bar_index":0,"onset":"1/1","duration":"1/1","midi":70,"spelling":"Bb4","written":"C5","chord":"Gm7","root":7,"kind":"minor-seventh","degree":"b3","semitones":3,"anticipates":null,"function":"vi7","key":"Bb major","chorus":null,"chorus_bar":null,"section":null,"phrase":null}'
 ok $? "solo: json note, sounding and written"
 holds out '{"index":4,"bar":"2","bar_index":1,"onset":"0/1","duration":"1/1","midi":67,"spelling":"G4","written":"A4","chord":null,"root":null,"kind":null,"degree":null,"semitones":null,"anticipates":null,'
 ok $? "solo: json note without a chord"
@@ -343,7 +351,7 @@ run find "A4 F4 E4 D4" --over Dm7 --format json
 sed -E 's/"milliseconds":[0-9.]+/"milliseconds":T/' "$dir/out" >"$dir/json"
 grep -qF '{"query":{"fragment":"A4 F4 E4 D4","from":null,"bars":null,"language":"names","notes":["A4","F4","E4","D4"],"intervals":[-4,-1,-2],"values":null,"over":["Dm7"],"any_octave":false,"rhythm":"any","filters":[]},"total":3,"solos":2,"milliseconds":T,"hits":[' "$dir/json"
 ok $? "find: json, the question as understood"
-grep -qF '"path":"ada/lantern-walk.musicxml","title":"Lantern Walk","performer":"Ada Quill","bar":"12a","bar_index":3,"onset":"0/1","first_note":12,"note_indexes":[12,13,14,15],"notes":["D5","Bb4","A4","G4"],"degrees":["5","b3","2","1"],"chord":"Gm7","kind":"minor-seventh","function":null,"key":null,"home":"Gm7","relation":null,"edits":0,"transposition":5,"chorus":null,"chorus_bar":null,"section":null,"plays":1}' "$dir/json"
+grep -qF '"path":"ada/lantern-walk.musicxml","title":"Lantern Walk","performer":"Ada Quill","bar":"12a","bar_index":3,"onset":"0/1","first_note":12,"note_indexes":[12,13,14,15],"notes":["D5","Bb4","A4","G4"],"degrees":["5","b3","2","1"],"chord":"Gm7","kind":"minor-seventh","function":"v7","key":"C major","home":"Gm7","relation":null,"edits":0,"transposition":5,"chorus":null,"chorus_bar":null,"section":null,"plays":1}' "$dir/json"
 ok $? "find: json, a hit with every key"
 grep -qF '"hits":[{"rank":1,"score":null,"parts":null,"path":' "$dir/json"
 ok $? "find: json, the rank"

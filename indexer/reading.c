@@ -9,7 +9,9 @@
 #include <string.h>
 
 #include "indexer/container.h"
+#include "indexer/form.h"
 #include "indexer/musicxml.h"
+#include "indexer/phrase.h"
 
 enum {
     AHEAD = 4, /* results a thread may be ahead of the caller */
@@ -70,7 +72,12 @@ static enum reading_outcome read_solo(const struct reading *r,
         st = musicxml_read(&out->solo, c, &options, &out->fault);
     container_close(c);
     if (st == ST_OK)
+        st = phrase_mark(out->solo, &out->fault);
+    if (st == ST_OK)
+        st = form_find(out->solo, &out->fault);
+    if (st == ST_OK)
         return READING_DONE;
+    solo_free(out->solo);
     out->solo = NULL;
     return st == ST_INPUT ? READING_FAILED : READING_BARRED;
 }

@@ -20,6 +20,7 @@ static const struct command commands[] = {
     { "solos", cmd_solos, "", "what is in the library", true },
     { "solo", cmd_solo, "SOLO", "one solo: its facts, chord grid and notes",
       true },
+    { "form", cmd_form, "SOLO", "its choruses and sections", true },
     { "find", cmd_find, "FRAGMENT",
       "every place where a fragment occurs, best first", true },
     { "help", cmd_help, "[COMMAND]", "how a command is used", false },

@@ -3,7 +3,8 @@
 
 #include "schema/harmony.h"
 
-const struct printer print_json = { "json", json_solos, json_solo, json_find };
+const struct printer print_json = { "json", json_solos, json_solo, json_form,
+                                    json_find };
 
 void json_harmony(struct json *json, const struct solo *solo,
                   const struct chord_event *event)

@@ -9,6 +9,8 @@ enum status json_solos(const struct output *out, const struct solo_list *list,
                        struct fault *why);
 enum status json_solo(const struct output *out, const struct solo_page *page,
                       struct fault *why);
+enum status json_form(const struct output *out, const struct form_page *page,
+                      struct fault *why);
 enum status json_find(const struct output *out, const struct find_page *page,
                       struct fault *why);
 
@@ -16,6 +18,12 @@ enum status json_find(const struct output *out, const struct find_page *page,
  * EVENT may be NULL.  A stretch without a chord keeps the key around it. */
 void json_harmony(struct json *json, const struct solo *solo,
                   const struct chord_event *event);
+/* The form of SOLO as members of the object at hand: "length" to
+ * "choruses". */
+void json_form_members(struct json *json, const struct solo *solo);
+/* Where BAR stands in the form: "chorus", "chorus_bar" and "section", null
+ * where in none. */
+void json_place(struct json *json, const struct solo *solo, int32_t bar);
 
 /* Tempo in hundredths of quarters a minute; null for 0, unknown. */
 void json_tempo(struct json *json, int32_t hundredths);

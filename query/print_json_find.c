@@ -149,9 +149,7 @@ static void write_hit(struct json *json, const struct find_page *page,
         json_integer(json, "transposition", view.hit->transposition);
     else
         json_null(json, "transposition");
-    json_null(json, "chorus");
-    json_null(json, "chorus_bar");
-    json_null(json, "section");
+    json_place(json, view.found->solo, view.notes[0].bar);
     json_integer(json, "plays", view.hit->plays);
     json_close(json);
 }

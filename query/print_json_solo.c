@@ -58,20 +58,6 @@ static void write_facts(struct json *json, const struct solo_page *page)
     json_close(json);
 }
 
-/* The form is not analysed yet; what reads this output finds the same keys
- * before and after. */
-static void write_form(struct json *json)
-{
-    json_object(json, "form");
-    json_null(json, "length");
-    json_integer(json, "first_bar_index", 0);
-    json_string(json, "source", "none");
-    json_null(json, "confidence");
-    json_array(json, "choruses");
-    json_close(json);
-    json_close(json);
-}
-
 static void write_chord(struct json *json, const struct solo *solo,
                         const struct chord_event *event)
 {
@@ -132,8 +118,6 @@ static void write_anticipates(struct json *json, const struct solo *solo,
 
 static void write_note(struct json *json, const struct solo *solo, size_t index)
 {
-    static const char *const not_yet[] = { "chorus", "chorus_bar", "section",
-                                           "phrase" };
     const struct note *note = &solo->notes[index];
     char text[PITCH_TEXT_SIZE];
 
@@ -150,8 +134,11 @@ static void write_note(struct json *json, const struct solo *solo, size_t index)
     write_anticipates(json, solo, note);
     json_harmony(json, solo,
                  note->chord >= 0 ? &solo->chords[note->chord] : NULL);
-    for (size_t i = 0; i < sizeof not_yet / sizeof *not_yet; i++)
-        json_null(json, not_yet[i]);
+    json_place(json, solo, note->bar);
+    if (note->phrase > 0)
+        json_integer(json, "phrase", note->phrase);
+    else
+        json_null(json, "phrase");
     json_close(json);
 }
 
@@ -165,7 +152,9 @@ enum status json_solo(const struct output *out, const struct solo_page *page,
     json_start(&json, out->stream);
     json_object(&json, NULL);
     write_facts(&json, page);
-    write_form(&json);
+    json_object(&json, "form");
+    json_form_members(&json, solo);
+    json_close(&json);
     json_array(&json, "chords");
     for (size_t i = 0; i < solo->chord_count; i++)
         write_chord(&json, solo, &solo->chords[i]);

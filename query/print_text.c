@@ -7,7 +7,8 @@
 #include "query/columns.h"
 #include "query/words.h"
 
-const struct printer print_text = { "text", text_solos, text_solo, text_find };
+const struct printer print_text = { "text", text_solos, text_solo, text_form,
+                                    text_find };
 
 void text_paint(const struct output *out, enum paint paint)
 {

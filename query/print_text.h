@@ -8,6 +8,8 @@ enum status text_solos(const struct output *out, const struct solo_list *list,
                        struct fault *why);
 enum status text_solo(const struct output *out, const struct solo_page *page,
                       struct fault *why);
+enum status text_form(const struct output *out, const struct form_page *page,
+                      struct fault *why);
 enum status text_find(const struct output *out, const struct find_page *page,
                       struct fault *why);
 

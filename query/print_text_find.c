@@ -23,7 +23,7 @@ enum {
 /* The texts of one row. */
 struct row {
     struct hit_view view;
-    char bar[WORDS_SIZE], beat[WORDS_SIZE], remark[2 * WORDS_SIZE + 4];
+    char bar[WORDS_SIZE], beat[WORDS_SIZE], remark[3 * WORDS_SIZE + 8];
     const char *chord;
     char names[FRAGMENT_NOTES_MAX][PITCH_TEXT_SIZE];
     const char *degrees[FRAGMENT_NOTES_MAX]; /* "" without a chord */
@@ -34,13 +34,25 @@ struct layout {
     int bar, beat, chord, names, degrees, remark;
     int cell;     /* of a note with its degree below */
     bool stacked; /* degrees below the notes */
+    bool placed;  /* the place in the form is shown */
 };
 
+/* Put TEXT into the remark, after a comma where there is something. */
+static void add_remark(struct row *row, const char *text)
+{
+    size_t used = strlen(row->remark);
+
+    if (*text)
+        snprintf(row->remark + used, sizeof row->remark - used, "%s%s",
+                 used ? ", " : "", text);
+}
+
+/* PLACED: with the place in the form. */
 static void make_row(struct row *row, const struct find_page *page,
-                     size_t index)
+                     size_t index, bool placed)
 {
     struct hit_view *view = &row->view;
-    char key[WORDS_SIZE] = "", plays[WORDS_SIZE];
+    char place[WORDS_SIZE], key[WORDS_SIZE] = "", plays[WORDS_SIZE];
     const struct solo *solo;
 
     hit_view_make(view, page, index);
@@ -50,8 +62,11 @@ static void make_row(struct row *row, const struct find_page *page,
     if (view->hit->has_transposition)
         words_transposition(key, view->hit->transposition);
     words_plays(plays, view->hit->plays);
-    snprintf(row->remark, sizeof row->remark, "%s%s%s", key,
-             *key && *plays ? ", " : "", plays);
+    words_place(place, solo, view->notes[0].bar);
+    row->remark[0] = '\0';
+    add_remark(row, placed ? place : "");
+    add_remark(row, key);
+    add_remark(row, plays);
     row->chord = view->chord ? view->chord->chord.symbol : "-";
     for (size_t i = 0; i < view->count; i++) {
         pitch_text(row->names[i], view->notes[i].sounding);
@@ -91,16 +106,17 @@ static int left_columns(const struct layout *layout)
            (int)strlen("beat ") + layout->beat + GAP + layout->chord + GAP;
 }
 
-static void make_layout(struct layout *layout, const struct output *out,
-                        const struct find_page *page)
+static void measure(struct layout *layout, const struct output *out,
+                    const struct find_page *page, bool placed)
 {
     int side_by_side;
 
     memset(layout, 0, sizeof *layout);
+    layout->placed = placed;
     for (size_t i = 0; i < page->result->hit_count; i++) {
         struct row row;
 
-        make_row(&row, page, i);
+        make_row(&row, page, i, placed);
         measure_row(layout, &row);
     }
     if (layout->bar > BAR_MAX)
@@ -111,6 +127,19 @@ static void make_layout(struct layout *layout, const struct output *out,
                    layout->degrees +
                    (layout->remark ? GAP + layout->remark : 0);
     layout->stacked = side_by_side > out->width;
+}
+
+/* A hit on one line is worth more than its place in the form; where two are
+ * needed anyway, there is room for it. */
+static void make_layout(struct layout *layout, const struct output *out,
+                        const struct find_page *page)
+{
+    measure(layout, out, page, true);
+    if (!layout->stacked)
+        return;
+    measure(layout, out, page, false);
+    if (layout->stacked)
+        measure(layout, out, page, true);
 }
 
 /* --- rows ----------------------------------------------------------------- */
@@ -237,7 +266,7 @@ static void put_hits(const struct output *out, const struct find_page *page)
     for (size_t i = 0; i < result->hit_count; i++) {
         struct row row;
 
-        make_row(&row, page, i);
+        make_row(&row, page, i, layout.placed);
         if (i == 0 || result->hits[i].solo != result->hits[i - 1].solo)
             put_heading(out, row.view.found);
         if (layout.stacked)

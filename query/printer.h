@@ -27,6 +27,12 @@ struct solo_page {
     bool with_notes; /* text: list the line note by note */
 };
 
+/* The answer to `cellar form`. */
+struct form_page {
+    const struct solo_record *record;
+    const struct solo *solo;
+};
+
 /* The answer to `cellar find`. */
 struct find_page {
     const char *text; /* the fragment as given, NULL when from a file */
@@ -44,6 +50,8 @@ struct printer {
     enum status (*solos)(const struct output *out, const struct solo_list *list,
                          struct fault *why);
     enum status (*solo)(const struct output *out, const struct solo_page *page,
+                        struct fault *why);
+    enum status (*form)(const struct output *out, const struct form_page *page,
                         struct fault *why);
     enum status (*find)(const struct output *out, const struct find_page *page,
                         struct fault *why);

@@ -85,6 +85,8 @@ void session_common_help(FILE *out);
 /* The commands.  Each is described in the file of its name. */
 enum status cmd_find(struct session *session, int argc, char **argv,
                      struct fault *why);
+enum status cmd_form(struct session *session, int argc, char **argv,
+                     struct fault *why);
 enum status cmd_solo(struct session *session, int argc, char **argv,
                      struct fault *why);
 enum status cmd_solos(struct session *session, int argc, char **argv,

@@ -155,6 +155,17 @@ char *words_bar(char out[WORDS_SIZE], const struct solo *solo, int32_t bar)
     return out;
 }
 
+char *words_place(char out[WORDS_SIZE], const struct solo *solo, int32_t bar)
+{
+    const struct form_place *place = form_place_of(solo, bar);
+
+    out[0] = '\0';
+    if (place->chorus > 0)
+        snprintf(out, WORDS_SIZE, "chorus %" PRId32 " bar %" PRId32,
+                 place->chorus, place->chorus_bar);
+    return out;
+}
+
 char *words_plays(char out[WORDS_SIZE], int plays)
 {
     if (plays == 1)

@@ -42,6 +42,13 @@ int32_t form_number_bars(const struct solo *solo, int32_t *numbers)
     return number + 1;
 }
 
+bool form_starts_bar(const struct solo *solo, size_t index)
+{
+    const int32_t *numbers = solo->form.numbers;
+
+    return index == 0 || numbers[index] != numbers[index - 1];
+}
+
 int32_t form_play_of_bar(const struct solo *solo, int32_t bar)
 {
     for (size_t i = 0; i < solo->play_count; i++)
@@ -125,12 +132,13 @@ static void lay_choruses(struct layout *in, int32_t from, int32_t to)
     }
 }
 
-static void place_bars(struct solo *solo, const int32_t *numbers)
+static void place_bars(struct solo *solo)
 {
     struct form *form = &solo->form;
+    const int32_t *numbers = form->numbers;
 
     for (size_t c = form->chorus_count; c-- > 0;) {
-        const struct form_chorus *chorus = &form->choruses[c];
+        struct form_chorus *chorus = &form->choruses[c];
         int32_t first = numbers[chorus->first_play];
         size_t section = 0;
         int32_t used = 0; /* bars before the section */
@@ -140,6 +148,7 @@ static void place_bars(struct solo *solo, const int32_t *numbers)
             struct form_place *place = &form->places[solo->plays[i]];
             int32_t at = numbers[i] - first;
 
+            chorus->play_count++;
             while (section < chorus->section_count &&
                    at >= used + chorus->sections[section].bars)
                 used += chorus->sections[section++].bars;
@@ -182,10 +191,11 @@ static bool reserve(struct layout *in, int32_t count)
     return true;
 }
 
-static enum status lay_out(struct layout *in, const int32_t *numbers,
-                           int32_t bars, struct fault *why)
+static enum status lay_out(struct layout *in, int32_t *numbers,
+                           struct fault *why)
 {
     struct form *form = &in->solo->form;
+    int32_t bars = form_number_bars(in->solo, numbers);
     int32_t from = numbers[in->plan->first_play];
     int32_t to = bars - in->plan->tail;
 
@@ -198,37 +208,29 @@ static enum status lay_out(struct layout *in, const int32_t *numbers,
         memset(form, 0, sizeof *form);
         return fault_nomem(why);
     }
+    form->numbers = numbers;
     lay_choruses(in, from, to);
     form->first_bar = form->choruses[0].first_bar;
-    place_bars(in->solo, numbers);
+    place_bars(in->solo);
     return ST_OK;
 }
 
 enum status form_lay_out(struct solo *solo, const struct form_plan *plan,
                          struct fault *why)
 {
-    struct layout in = { solo, plan, NULL, NULL, 0 };
-    struct form_plan old;
-    int32_t *numbers, bars;
+    struct form_plan wanted = *plan; /* PLAN may be the one SOLO has */
+    struct layout in = { solo, &wanted, NULL, NULL, 0 };
+    int32_t *numbers;
     enum status st;
 
-    /* PLAN may be the plan that SOLO has. */
-    old = *plan;
-    in.plan = &old;
     memset(&solo->form, 0, sizeof solo->form);
-    if (old.length == 0)
+    if (wanted.length == 0)
         return ST_OK;
-    if (!plan_fits(solo, &old))
+    if (!plan_fits(solo, &wanted))
         return fault_set(why, ST_USAGE, "the form does not fit the solo");
-    numbers = malloc(solo->play_count * sizeof *numbers);
+    numbers = solo_alloc(solo, solo->play_count * sizeof *numbers);
     in.first = malloc(solo->play_count * sizeof *in.first);
-    if (numbers && in.first) {
-        bars = form_number_bars(solo, numbers);
-        st = lay_out(&in, numbers, bars, why);
-    } else {
-        st = fault_nomem(why);
-    }
-    free(numbers);
+    st = numbers && in.first ? lay_out(&in, numbers, why) : fault_nomem(why);
     free(in.first);
     return st;
 }

@@ -70,6 +70,7 @@ struct form_chorus {
     int32_t number;     /* from 1 */
     int32_t first_play; /* index into plays */
     int32_t first_bar;  /* index into bars */
+    int32_t play_count; /* plays that belong to it */
     int32_t bars;       /* bars of the form that are played */
     bool complete;
     const struct form_section *sections;
@@ -90,12 +91,17 @@ struct form {
     struct form_chorus *choruses;
     size_t chorus_count;
     struct form_place *places; /* of each bar; NULL where there is no form */
+    int32_t *numbers;          /* of each play: form_number_bars() */
 };
 
 /* Number the bars as they are played: NUMBERS[i] is the bar, from 0, that the
  * play i of SOLO belongs to.  Plays that are parts of one bar have the same
  * number.  Returns how many bars there are. */
 int32_t form_number_bars(const struct solo *solo, int32_t *numbers);
+
+/* Does the play INDEX start a bar, rather than go on with one that is divided?
+ * For a solo with a form. */
+bool form_starts_bar(const struct solo *solo, size_t index);
 
 /* The first play of the written bar BAR, or -1 where it is never played. */
 int32_t form_play_of_bar(const struct solo *solo, int32_t bar);

@@ -1,0 +1,249 @@
+/* indexer/form.c - see form.h. */
+#include "indexer/form.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "indexer/form_search.h"
+
+enum {
+    LENGTH_MAX = 128,    /* of a form that returns */
+    BEFORE_MAX = 16,     /* bars before the first chorus without a mark */
+    LONE_MAX = 40,       /* bars of a lone chorus that nothing else tells */
+    THEME_BARS = 4,      /* bars with one melody that make a theme */
+    THEME_SHARE = 4,     /* one bar in so many */
+    NEWS_AGAIN = 60,     /* a bar that is the same as one shortly before */
+    ALONE_CONFIDENCE = 60
+};
+
+/* --- preparations --------------------------------------------------------- */
+
+/* The cost of each bar by itself: its chords, or that of a bar one, two or
+ * four before, as in a vamp. */
+static void find_news(struct search *in)
+{
+    static const int32_t back[] = { 1, 2, 4 };
+    const struct grid *grid = in->grid;
+
+    for (int32_t i = 0; i < grid->count; i++) {
+        in->news[i] = grid->bars[i].news;
+        for (size_t k = 0; k < sizeof back / sizeof *back; k++) {
+            int32_t cost;
+
+            if (i - back[k] < grid->first)
+                continue;
+            cost = NEWS_AGAIN + grid_cost(grid, GRID_AT_TIMES, i, i - back[k]);
+            if (cost < in->news[i])
+                in->news[i] = cost;
+        }
+    }
+}
+
+/* At each distance: are there bars whose melody returns, written out anew,
+ * while the harmony is not the same throughout?  Then it is one theme with a
+ * repetition in it rather than two choruses. */
+static void find_themes(struct search *in)
+{
+    const struct grid *grid = in->grid;
+
+    for (int32_t length = 1; length < grid->count; length++) {
+        int32_t bars = 0, same = 0;
+        bool varied = false;
+
+        for (int32_t i = grid->first; i + length < grid->count; i++) {
+            const struct grid_bar *a = &grid->bars[i], *b = a + length;
+
+            varied |= a->kind != b->kind;
+            if (a->bar == b->bar || !a->melody || !b->melody)
+                continue;
+            bars++;
+            same += a->melody == b->melody;
+        }
+        in->theme[length] = varied && same >= THEME_BARS &&
+                            same * THEME_SHARE >= bars;
+    }
+}
+
+static enum status search_open(struct search *in, const struct grid *grid,
+                               const struct marks *marks, struct fault *why)
+{
+    size_t room = (size_t)grid->count + 1;
+    int32_t *all = calloc(room * 5, sizeof *all);
+
+    memset(in, 0, sizeof *in);
+    if (!all)
+        return fault_nomem(why);
+    in->grid = grid;
+    in->marks = marks;
+    in->end = marks->coda;
+    in->news = all;
+    in->model = all + room;
+    in->own = all + 2 * room;
+    in->group = all + 3 * room;
+    in->theme = all + 4 * room;
+    find_news(in);
+    find_themes(in);
+    return ST_OK;
+}
+
+/* --- search --------------------------------------------------------------- */
+
+/* The best guess so far, and the best of those that differ from it. */
+struct found {
+    struct guess best, second;
+};
+
+static void consider(struct search *in, struct found *found, int32_t length,
+                     int32_t first)
+{
+    struct guess guess = { .length = length, .first = first };
+
+    if (length < 1 || first + length > in->end)
+        return;
+    form_try(in, &guess);
+    if (guess.length == found->best.length &&
+        guess.first == found->best.first)
+        return;
+    if (guess.cost < found->best.cost) {
+        found->second = found->best;
+        found->best = guess;
+    } else if (guess.cost < found->second.cost) {
+        found->second = guess;
+    }
+}
+
+/* May chorus 1 start at the bar I? */
+static bool may_start(const struct search *in, int32_t i)
+{
+    const struct mark *mark = &in->marks->at[i];
+
+    return i <= in->grid->first + BEFORE_MAX || *mark->letter ||
+           mark->chorus || i == in->marks->after_intro;
+}
+
+static void consider_lone(struct search *in, struct found *found)
+{
+    const struct grid *grid = in->grid;
+    int32_t first = grid->first;
+
+    consider(in, found, in->end - first, first);
+    while (first < in->end && grid->bars[first].cells[0] == 0)
+        first++;
+    consider(in, found, in->end - first, first);
+    for (first = grid->first + 1; first < in->end; first++) {
+        const struct mark *mark = &in->marks->at[first];
+
+        if (*mark->letter || mark->chorus || first == in->marks->after_intro)
+            consider(in, found, in->end - first, first);
+    }
+}
+
+static void look(struct search *in, struct found *found)
+{
+    int32_t start = in->grid->first;
+    int32_t most = in->end - start < LENGTH_MAX ? in->end - start : LENGTH_MAX;
+
+    found->best.cost = found->second.cost = FORM_COST_MAX;
+    consider_lone(in, found);
+    for (int32_t length = 1; length < FORM_LENGTH_MIN; length++)
+        consider(in, found, length, start);
+    for (int32_t length = FORM_LENGTH_MIN; length <= most; length++)
+        for (int32_t i = start; i + length <= in->end; i++)
+            if (may_start(in, i))
+                consider(in, found, length, i);
+}
+
+/* --- the answer ----------------------------------------------------------- */
+
+/* Does some group of bars return within the form? */
+static bool has_returns(const struct search *in, int32_t length)
+{
+    for (int32_t g = 0; g * FORM_GROUP < length; g++)
+        if (in->group[g] != g)
+            return true;
+    return false;
+}
+
+static bool is_marked(const struct search *in, const struct guess *guess)
+{
+    const struct mark *mark = &in->marks->at[guess->first];
+
+    return guess->marks < 0 && (*mark->letter || mark->chorus > 0);
+}
+
+static bool is_lone(const struct guess *guess)
+{
+    return guess->passes == 1 && guess->partial == 0;
+}
+
+static bool is_form(const struct search *in, const struct guess *guess)
+{
+    if (guess->length < FORM_LENGTH_MIN)
+        return false;
+    if (!in->grid->has_chords)
+        return is_marked(in, guess);
+    return !is_lone(guess) || is_marked(in, guess) ||
+           guess->length <= LONE_MAX || has_returns(in, guess->length);
+}
+
+/* By how much better the answer is than any other. */
+static int32_t confidence(const struct search *in, const struct found *found)
+{
+    static const struct {
+        int32_t ahead, confidence;
+    } steps[] = { { 1200, 99 }, { 600, 97 }, { 300, 93 }, { 150, 85 },
+                  { 80, 75 },   { 40, 65 },  { 0, 50 } };
+    int32_t ahead = found->second.cost - found->best.cost;
+    size_t i = 0;
+
+    while (ahead < steps[i].ahead)
+        i++;
+    if (is_lone(&found->best) && !is_marked(in, &found->best) &&
+        steps[i].confidence > ALONE_CONFIDENCE)
+        return ALONE_CONFIDENCE;
+    return steps[i].confidence;
+}
+
+static enum status answer(struct search *in, struct found *found,
+                          struct solo *solo, struct fault *why)
+{
+    struct guess *best = &found->best;
+    struct form_part parts[FORM_PARTS_MAX];
+    struct form_plan plan = { .parts = parts };
+
+    /* Once more, for the groups of the form. */
+    form_try(in, best);
+    if (!is_form(in, best))
+        return ST_OK;
+    plan.length = best->length;
+    plan.first_play = in->grid->bars[best->first].play;
+    plan.tail = best->tail;
+    plan.confidence = confidence(in, found);
+    plan.source = is_marked(in, best) ? FORM_MARKS : FORM_HARMONY;
+    plan.part_count = form_sections(in, best, parts);
+    return form_lay_out(solo, &plan, why);
+}
+
+enum status form_find(struct solo *solo, struct fault *why)
+{
+    struct grid grid;
+    struct marks marks = { 0 };
+    struct search search = { 0 };
+    struct found found = { 0 };
+    enum status st = grid_make(&grid, solo, why);
+
+    if (st == ST_OK)
+        st = marks_read(&marks, &grid, why);
+    if (st == ST_OK && grid.count > grid.first &&
+        (grid.has_chords || marks.letters || marks.choruses)) {
+        st = search_open(&search, &grid, &marks, why);
+        if (st == ST_OK) {
+            look(&search, &found);
+            st = answer(&search, &found, solo, why);
+        }
+    }
+    free(search.news);
+    marks_free(&marks);
+    grid_free(&grid);
+    return st;
+}

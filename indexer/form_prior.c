@@ -1,0 +1,278 @@
+/* indexer/form_prior.c - what forms are like, and what marks say of one.
+ *
+ * The numbers are ours: rough logarithms of how usual a thing is.
+ */
+#include "indexer/form_search.h"
+
+enum {
+    ONE_PASS_MAX = 150, /* most that an unusual length costs a lone chorus */
+    ONE_PASS_CUT = 600, /* a lone chorus with bars left out, unmarked */
+    THEME = 400,        /* melody and harmony return: one theme */
+    AABA = -200,
+    ABAC = -100,
+    TONIC_FIRST = -100,
+    LEADS_BACK = -40
+};
+
+int32_t form_prior_length(int32_t length)
+{
+    static const struct {
+        int16_t bars, cost;
+    } usual[] = {
+        { 12, 0 },   { 16, 20 },  { 32, 0 },   { 8, 150 },  { 24, 100 },
+        { 20, 150 }, { 36, 150 }, { 40, 150 }, { 48, 150 }, { 64, 150 },
+        { 14, 200 }, { 28, 200 }, { 18, 200 }, { 10, 250 }, { 44, 250 },
+        { 56, 200 }, { 34, 280 }, { 30, 300 }, { 22, 300 }, { 26, 300 },
+    };
+
+    for (size_t i = 0; i < sizeof usual / sizeof *usual; i++)
+        if (usual[i].bars == length)
+            return usual[i].cost;
+    if (length % 4 == 0)
+        return 300;
+    return length % 2 == 0 ? 350 : 500;
+}
+
+int32_t form_prior_first(int32_t before)
+{
+    static const int16_t costs[] = { 0,   250, 200, 350, 150,
+                                     350, 300, 350, 150 };
+
+    if (before < (int32_t)(sizeof costs / sizeof *costs))
+        return costs[before];
+    return before == 12 || before == 16 ? 350 : 450;
+}
+
+/* --- the order of sections, and the tonic --------------------------------- */
+
+/* Are the quarters A and B of the form the same groups? */
+static bool is_same_quarter(const struct search *in, int32_t groups, int a,
+                            int b)
+{
+    int32_t each = groups / 4;
+
+    for (int32_t i = 0; i < each; i++)
+        if (in->group[a * each + i] != in->group[b * each + i])
+            return false;
+    return true;
+}
+
+static int32_t order_cost(const struct search *in, const struct guess *guess)
+{
+    int32_t groups = guess->length / FORM_GROUP;
+    bool ab, ac, ad, bd;
+
+    if (guess->length % (4 * FORM_GROUP) != 0)
+        return 0;
+    ab = is_same_quarter(in, groups, 0, 1);
+    ac = is_same_quarter(in, groups, 0, 2);
+    ad = is_same_quarter(in, groups, 0, 3);
+    bd = is_same_quarter(in, groups, 1, 3);
+    if (ab && !ac && ad)
+        return AABA;
+    return ac && !ab && !bd ? ABAC : 0;
+}
+
+/* Which pitch class is the tonic of the first key: as major, as minor. */
+static void tonics_of(const struct solo *solo, int tonic[2])
+{
+    int fifths, mode;
+
+    solo_concert_key(solo, &fifths, &mode);
+    tonic[0] = pitch_modulo(7 * fifths, 12);
+    tonic[1] = pitch_modulo(7 * fifths + 9, 12);
+    if (mode == MODE_MAJOR)
+        tonic[1] = tonic[0];
+    if (mode == MODE_MINOR)
+        tonic[0] = tonic[1];
+}
+
+static int32_t tonic_cost(const struct search *in, const struct guess *guess)
+{
+    const struct grid *grid = in->grid;
+    const struct grid_bar *first = &grid->bars[in->model[0]];
+    const struct grid_bar *last = &grid->bars[in->model[guess->length - 1]];
+    const struct chord *start = grid->tokens[first->cells[0]];
+    const struct chord *end = grid->tokens[last->cells[last->cell_count - 1]];
+    int tonic[2];
+    int32_t cost = 0;
+
+    if (!start)
+        return 0;
+    tonics_of(grid->solo, tonic);
+    if (grid->solo->has_key &&
+        (start->root_pc == tonic[0] || start->root_pc == tonic[1]))
+        cost += TONIC_FIRST;
+    if (end && pitch_modulo((int)end->root_pc - (int)start->root_pc, 12) == 7)
+        cost += LEADS_BACK;
+    return cost;
+}
+
+/* Nothing but the number of bars tells a lone chorus. */
+static bool is_lone(const struct guess *guess)
+{
+    return guess->passes == 1 && guess->partial == 0;
+}
+
+static int32_t lone_cost(const struct search *in, const struct guess *guess)
+{
+    int32_t length = form_prior_length(guess->length), cost;
+    bool cut = guess->first > in->grid->first &&
+               guess->first != in->marks->after_intro &&
+               in->grid->tokens[in->grid->bars[guess->first - 1].cells[0]];
+
+    cost = length < ONE_PASS_MAX ? length : ONE_PASS_MAX;
+    if (cut || guess->first + guess->length < in->end)
+        cost += ONE_PASS_CUT;
+    return cost;
+}
+
+int32_t form_prior_shape(const struct search *in, const struct guess *guess)
+{
+    int32_t cost = form_prior_first(guess->first - in->grid->first);
+
+    if (is_lone(guess))
+        cost += lone_cost(in, guess);
+    else
+        cost += form_prior_length(guess->length) +
+                (in->theme[guess->length] ? THEME : 0);
+    return cost + order_cost(in, guess) + tonic_cost(in, guess);
+}
+
+/* --- marks ---------------------------------------------------------------- */
+
+enum {
+    CHORUS_RIGHT = -600, /* "Chorus 2" at the start of a chorus */
+    CHORUS_WRONG = 1200,
+    CHORUS_MISSING = 600,
+    START_RIGHT = -200, /* "Solo" there */
+    START_WRONG = 150,
+    LETTER_OTHER = 1000, /* another letter at the same bar of the form */
+    LETTER_OTHER_DIFFER = 200, /* where no letter stands twice */
+    LETTER_MISSING = 600,
+    LETTER_BEFORE = 800, /* a section before the first chorus */
+    LETTER_FIRST = -300,
+    LETTER_LATE = 600,
+    INTRO_WRONG = 1000,
+    BOUNDARY_CHORUS = -100,
+    BOUNDARY_EIGHT = -60,
+    BOUNDARY_FOUR = -30,
+    BOUNDARY_WRONG = 70,
+    BOUNDARY_MISSING = 60
+};
+
+/* The bar of the form at which the bar I stands. */
+static int32_t place_of(const struct guess *guess, int32_t i)
+{
+    return (i - guess->first) % guess->length;
+}
+
+static int32_t chorus_mark_cost(const struct guess *guess, int32_t i,
+                                int32_t chorus)
+{
+    bool starts = i >= guess->first && place_of(guess, i) == 0;
+
+    if (chorus == MARKS_CHORUS_WEAK)
+        return starts ? START_RIGHT : START_WRONG;
+    return starts ? CHORUS_RIGHT : CHORUS_WRONG;
+}
+
+static int32_t boundary_cost(const struct guess *guess, int32_t i)
+{
+    int32_t place;
+
+    if (i < guess->first)
+        return 0;
+    place = place_of(guess, i);
+    return place == 0       ? BOUNDARY_CHORUS
+           : place % 8 == 0 ? BOUNDARY_EIGHT
+           : place % 4 == 0 ? BOUNDARY_FOUR
+                            : BOUNDARY_WRONG;
+}
+
+/* The letter that the first chorus in which there is one has at the place of
+ * bar I; "" where I is that chorus. */
+static const char *letter_before(const struct search *in,
+                                 const struct guess *guess, int32_t i)
+{
+    for (int32_t k = guess->first + place_of(guess, i); k < i;
+         k += guess->length)
+        if (*in->marks->at[k].letter)
+            return in->marks->at[k].letter;
+    return "";
+}
+
+static int32_t letters_cost(const struct search *in, const struct guess *guess)
+{
+    const struct marks *marks = in->marks;
+    int32_t cost = 0, seen = 0, last = -1;
+
+    for (int32_t i = in->grid->first; i < in->end; i++) {
+        const char *letter = marks->at[i].letter, *before;
+
+        if (!*letter)
+            continue;
+        if (seen++ == 0)
+            cost += i == guess->first ? LETTER_FIRST
+                    : i > guess->first ? LETTER_LATE
+                                       : 0;
+        last = i;
+        if (i < guess->first) {
+            cost += LETTER_BEFORE;
+            continue;
+        }
+        before = letter_before(in, guess, i);
+        if (*before && *before != *letter)
+            cost += marks->letters_differ ? LETTER_OTHER_DIFFER
+                                          : LETTER_OTHER;
+    }
+    for (int32_t i = guess->first; i < last; i += guess->length)
+        if (!*marks->at[i].letter)
+            cost += LETTER_MISSING;
+    return cost;
+}
+
+/* Starts of choruses, between the first and the last mark of this sort, that
+ * have none. */
+static int32_t missing_cost(const struct search *in, const struct guess *guess)
+{
+    const struct mark *at = in->marks->at;
+    int32_t first_chorus = -1, last_chorus = -1, last_boundary = -1, cost = 0;
+
+    for (int32_t i = 0; i < in->end; i++) {
+        if (at[i].chorus > 0 && first_chorus < 0)
+            first_chorus = i;
+        if (at[i].chorus > 0)
+            last_chorus = i;
+        if (at[i].boundary)
+            last_boundary = i;
+    }
+    for (int32_t i = guess->first; i < in->end; i += guess->length) {
+        if (at[i].chorus <= 0 && i >= first_chorus && i < last_chorus)
+            cost += CHORUS_MISSING;
+        if (!at[i].boundary && i > guess->first && i < last_boundary &&
+            in->marks->boundaries >= 2)
+            cost += BOUNDARY_MISSING;
+    }
+    return cost;
+}
+
+int32_t form_marks_cost(const struct search *in, const struct guess *guess)
+{
+    const struct marks *marks = in->marks;
+    int32_t cost = 0;
+
+    if (marks->after_intro >= 0 && guess->first != marks->after_intro)
+        cost += INTRO_WRONG;
+    for (int32_t i = in->grid->first; i < in->end; i++) {
+        if (marks->at[i].chorus)
+            cost += chorus_mark_cost(guess, i, marks->at[i].chorus);
+        if (marks->at[i].chorus == 1 && guess->first > i)
+            cost += CHORUS_WRONG;
+        if (marks->at[i].boundary)
+            cost += boundary_cost(guess, i);
+    }
+    if (marks->letters > 0)
+        cost += letters_cost(in, guess);
+    return cost + missing_cost(in, guess);
+}

@@ -18,23 +18,23 @@ enum {
 
 /* --- preparations --------------------------------------------------------- */
 
-/* The cost of each bar by itself: its chords, or that of a bar one, two or
- * four before, as in a vamp. */
+/* The cost of each bar by itself: its chords; outside of the form also that
+ * of a bar one, two or four before, as in a vamp. */
 static void find_news(struct search *in)
 {
     static const int32_t back[] = { 1, 2, 4 };
     const struct grid *grid = in->grid;
 
     for (int32_t i = 0; i < grid->count; i++) {
-        in->news[i] = grid->bars[i].news;
+        in->news[i] = in->aside[i] = grid->bars[i].news;
         for (size_t k = 0; k < sizeof back / sizeof *back; k++) {
             int32_t cost;
 
             if (i - back[k] < grid->first)
                 continue;
             cost = NEWS_AGAIN + grid_cost(grid, GRID_AT_TIMES, i, i - back[k]);
-            if (cost < in->news[i])
-                in->news[i] = cost;
+            if (cost < in->aside[i])
+                in->aside[i] = cost;
         }
     }
 }
@@ -68,7 +68,7 @@ static enum status search_open(struct search *in, const struct grid *grid,
                                const struct marks *marks, struct fault *why)
 {
     size_t room = (size_t)grid->count + 1;
-    int32_t *all = calloc(room * 5, sizeof *all);
+    int32_t *all = calloc(room * 6, sizeof *all);
 
     memset(in, 0, sizeof *in);
     if (!all)
@@ -81,6 +81,7 @@ static enum status search_open(struct search *in, const struct grid *grid,
     in->own = all + 2 * room;
     in->group = all + 3 * room;
     in->theme = all + 4 * room;
+    in->aside = all + 5 * room;
     find_news(in);
     find_themes(in);
     return ST_OK;

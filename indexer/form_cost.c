@@ -50,21 +50,63 @@ static void find_models(struct search *in, const struct guess *guess)
     }
 }
 
-/* The group at the bar AT of the form as the one at EARLIER again: the bars
- * that keep to it, and those that do not. */
+/* The bar PLACE of the form as the bar EARLIER again, or as an exception. */
+static int32_t cost_bar_as(const struct search *in, const struct guess *guess,
+                           int32_t place, int32_t earlier, bool *kept)
+{
+    int32_t same = departures(in, guess, place, in->model[earlier]);
+    int32_t other = EXCEPTION + in->news[in->model[place]] + in->own[place];
+
+    *kept = same <= other;
+    return *kept ? same : other;
+}
+
+/* The SIZE bars from AT of the form as the group at EARLIER again. */
 static int32_t cost_as(const struct search *in, const struct guess *guess,
                        int32_t at, int32_t earlier, int32_t size)
 {
     int32_t cost = RETURNS;
+    bool kept;
 
-    for (int32_t i = 0; i < size; i++) {
-        int32_t kept = departures(in, guess, at + i, in->model[earlier + i]);
-        int32_t other = EXCEPTION + in->news[in->model[at + i]] +
-                        in->own[at + i];
-
-        cost += kept < other ? kept : other;
-    }
+    for (int32_t i = 0; i < size; i++)
+        cost += cost_bar_as(in, guess, at + i, earlier + i, &kept);
     return cost;
+}
+
+/* From now on the bars that keep to the earlier group stand for it, too. */
+static void join_group(struct search *in, const struct guess *guess,
+                       int32_t at, int32_t earlier, int32_t size)
+{
+    in->group[at / FORM_GROUP] = in->group[earlier / FORM_GROUP];
+    for (int32_t i = 0; i < size; i++) {
+        bool kept;
+
+        cost_bar_as(in, guess, at + i, earlier + i, &kept);
+        if (kept)
+            in->model[at + i] = in->model[earlier + i];
+    }
+}
+
+/* The SIZE bars from AT of the form: told anew, or as an earlier group. */
+static int32_t cost_group(struct search *in, const struct guess *guess,
+                          int32_t at, int32_t size)
+{
+    int32_t best = 0, from = -1;
+
+    for (int32_t i = at; i < at + size; i++)
+        best += in->news[in->model[i]] + in->own[i];
+    for (int32_t earlier = 0; earlier < at; earlier += FORM_GROUP) {
+        int32_t cost = cost_as(in, guess, at, earlier, size);
+
+        if (cost < best) {
+            best = cost;
+            from = earlier;
+        }
+    }
+    in->group[at / FORM_GROUP] = at / FORM_GROUP;
+    if (from >= 0)
+        join_group(in, guess, at, from, size);
+    return best;
 }
 
 /* All passes, told by their groups of bars. */
@@ -74,24 +116,10 @@ static int32_t cost_passes(struct search *in, const struct guess *guess)
 
     find_models(in, guess);
     for (int32_t at = 0; at < guess->length; at += FORM_GROUP) {
-        int32_t left = guess->length - at, best = 0, group = at / FORM_GROUP;
-        int32_t size = left < FORM_GROUP ? left : FORM_GROUP;
+        int32_t left = guess->length - at;
 
-        for (int32_t i = at; i < at + size; i++)
-            best += in->news[in->model[i]] + in->own[i];
-        in->group[group] = group;
-        for (int32_t g = 0; g < group; g++) {
-            int32_t cost;
-
-            if (in->group[g] != g)
-                continue;
-            cost = cost_as(in, guess, at, g * FORM_GROUP, size);
-            if (cost < best) {
-                best = cost;
-                in->group[group] = g;
-            }
-        }
-        total += best;
+        total += cost_group(in, guess, at,
+                            left < FORM_GROUP ? left : FORM_GROUP);
     }
     return total;
 }
@@ -111,14 +139,14 @@ static int32_t cost_rest(const struct search *in, struct guess *guess)
     int32_t bars = in->end - from, told = 0, kept = 0, best;
 
     for (int32_t i = from; i < in->end; i++)
-        told += in->news[i];
+        told += in->aside[i];
     best = told + tail_cost(bars);
     guess->partial = 0;
     for (int32_t i = 1; i <= bars; i++) {
         int32_t bar = from + i - 1, cost;
 
         kept += departure(in, guess->rate, bar, in->model[i - 1]);
-        told -= in->news[bar];
+        told -= in->aside[bar];
         cost = PARTIAL + kept + told + tail_cost(bars - i);
         if (cost < best) {
             best = cost;
@@ -140,8 +168,8 @@ static int32_t cost_intro(const struct search *in, const struct guess *guess)
         int32_t as_end = grid_cost(in->grid, guess->rate, i,
                                    in->model[guess->length - back]);
 
-        told += in->news[i];
-        copied += as_end < in->news[i] ? as_end : in->news[i];
+        told += in->aside[i];
+        copied += as_end < in->aside[i] ? as_end : in->aside[i];
     }
     return told < copied ? told : copied;
 }

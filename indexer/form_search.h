@@ -31,7 +31,8 @@ struct search {
     const struct grid *grid;
     const struct marks *marks;
     int32_t end;      /* bars up to a coda */
-    int32_t *news;    /* cost of telling each bar by itself */
+    int32_t *news;    /* cost of telling each bar anew */
+    int32_t *aside;   /* the same outside of the form: may be a vamp */
     int32_t *model;   /* by bar of the form: the bar that stands for it */
     int32_t *own;     /* by bar of the form: the cost of its departures */
     int32_t *group;   /* by group of the form: the one it repeats, or itself */

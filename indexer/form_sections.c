@@ -67,18 +67,20 @@ static size_t sections_by_marks(const struct search *in,
 
 /* --- by harmony ----------------------------------------------------------- */
 
-/* Do the sections that start at the bars A and B hold the same?  The first
- * group must return, and at least half of all; the ends may differ. */
+/* Do the sections that start at the bars A and B hold the same?  At least
+ * five bars of eight do, and three of the first four: the ends may differ. */
 static bool is_same_section(const struct search *in, int32_t a, int32_t b,
                             int32_t bars)
 {
-    int32_t groups = bars / FORM_GROUP, same = 0;
+    int32_t same = 0, start = 0;
 
-    a /= FORM_GROUP;
-    b /= FORM_GROUP;
-    for (int32_t i = 0; i < groups; i++)
-        same += in->group[a + i] == in->group[b + i];
-    return in->group[a] == in->group[b] && same * 2 >= groups;
+    for (int32_t i = 0; i < bars; i++) {
+        bool is_same = in->model[a + i] == in->model[b + i];
+
+        same += is_same;
+        start += is_same && i < FORM_GROUP;
+    }
+    return start >= 3 && same * EIGHT >= 5 * bars;
 }
 
 /* Sections of UNIT bars each; bars that are left over make one more, or go

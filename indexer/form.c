@@ -10,6 +10,7 @@ enum {
     LENGTH_MAX = 128,    /* of a form that returns */
     BEFORE_MAX = 16,     /* bars before the first chorus without a mark */
     LONE_MAX = 40,       /* bars of a lone chorus that nothing else tells */
+    VAMP_SHARE = 10,     /* one bar in so many may differ in a vamp */
     THEME_BARS = 4,      /* bars with one melody that make a theme */
     THEME_SHARE = 4,     /* one bar in so many */
     NEWS_AGAIN = 60,     /* a bar that is the same as one shortly before */
@@ -128,7 +129,7 @@ static void consider_lone(struct search *in, struct found *found)
     int32_t first = grid->first;
 
     consider(in, found, in->end - first, first);
-    while (first < in->end && grid->bars[first].cells[0] == 0)
+    while (first < in->end && grid_is_silent(&grid->bars[first]))
         first++;
     consider(in, found, in->end - first, first);
     for (first = grid->first + 1; first < in->end; first++) {
@@ -146,12 +147,29 @@ static void look(struct search *in, struct found *found)
 
     found->best.cost = found->second.cost = FORM_COST_MAX;
     consider_lone(in, found);
-    for (int32_t length = 1; length < FORM_LENGTH_MIN; length++)
-        consider(in, found, length, start);
     for (int32_t length = FORM_LENGTH_MIN; length <= most; length++)
         for (int32_t i = start; i + length <= in->end; i++)
             if (may_start(in, i))
                 consider(in, found, length, i);
+}
+
+/* Does a cycle of fewer than eight bars go round throughout, four times at
+ * least? */
+static bool is_vamp(const struct search *in)
+{
+    const struct grid *grid = in->grid;
+
+    for (int32_t length = 1; length < FORM_LENGTH_MIN; length++) {
+        int32_t bars = in->end - grid->first - length, same = 0;
+
+        if (bars < 3 * length || bars < FORM_LENGTH_MIN)
+            continue;
+        for (int32_t i = grid->first; i + length < in->end; i++)
+            same += grid->bars[i].kind == grid->bars[i + length].kind;
+        if (same * VAMP_SHARE >= bars * (VAMP_SHARE - 1))
+            return true;
+    }
+    return false;
 }
 
 /* --- the answer ----------------------------------------------------------- */
@@ -181,7 +199,7 @@ static bool is_form(const struct search *in, const struct guess *guess)
 {
     if (guess->length < FORM_LENGTH_MIN)
         return false;
-    if (!in->grid->has_chords)
+    if (!in->grid->has_chords || is_vamp(in))
         return is_marked(in, guess);
     return !is_lone(guess) || is_marked(in, guess) ||
            guess->length <= LONE_MAX || has_returns(in, guess->length);

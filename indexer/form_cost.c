@@ -3,6 +3,7 @@
 
 enum {
     RETURNS = 70,    /* that a group is an earlier one again */
+    MOVED = 60,      /* that it was no group of its own there */
     EXCEPTION = 120, /* that one bar of it is not */
     PARTIAL = 300,   /* that the solo ends within a chorus */
     TAIL = 150,      /* that bars follow the last chorus */
@@ -61,14 +62,15 @@ static int32_t cost_bar_as(const struct search *in, const struct guess *guess,
     return *kept ? same : other;
 }
 
-/* The SIZE bars from AT of the form as the group at EARLIER again. */
+/* The SIZE bars from AT of the form as those from EARLIER again; not more than
+ * MOST is looked at. */
 static int32_t cost_as(const struct search *in, const struct guess *guess,
-                       int32_t at, int32_t earlier, int32_t size)
+                       int32_t at, int32_t earlier, int32_t size, int32_t most)
 {
-    int32_t cost = RETURNS;
+    int32_t cost = RETURNS + (earlier % FORM_GROUP ? MOVED : 0);
     bool kept;
 
-    for (int32_t i = 0; i < size; i++)
+    for (int32_t i = 0; i < size && cost < most; i++)
         cost += cost_bar_as(in, guess, at + i, earlier + i, &kept);
     return cost;
 }
@@ -77,7 +79,9 @@ static int32_t cost_as(const struct search *in, const struct guess *guess,
 static void join_group(struct search *in, const struct guess *guess,
                        int32_t at, int32_t earlier, int32_t size)
 {
-    in->group[at / FORM_GROUP] = in->group[earlier / FORM_GROUP];
+    in->group[at / FORM_GROUP] = earlier % FORM_GROUP
+                                     ? earlier / FORM_GROUP
+                                     : in->group[earlier / FORM_GROUP];
     for (int32_t i = 0; i < size; i++) {
         bool kept;
 
@@ -95,8 +99,8 @@ static int32_t cost_group(struct search *in, const struct guess *guess,
 
     for (int32_t i = at; i < at + size; i++)
         best += in->news[in->model[i]] + in->own[i];
-    for (int32_t earlier = 0; earlier < at; earlier += FORM_GROUP) {
-        int32_t cost = cost_as(in, guess, at, earlier, size);
+    for (int32_t earlier = 0; earlier + size <= at; earlier++) {
+        int32_t cost = cost_as(in, guess, at, earlier, size, best);
 
         if (cost < best) {
             best = cost;

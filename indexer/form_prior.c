@@ -6,8 +6,11 @@
 
 enum {
     ONE_PASS_MAX = 150, /* most that an unusual length costs a lone chorus */
-    ONE_PASS_CUT = 600, /* a lone chorus with bars left out, unmarked */
-    THEME = 400,        /* melody and harmony return: one theme */
+    ONE_PASS_CUT = 100000, /* a lone chorus with bars left out, unmarked */
+    PART_MIN = 4,       /* bars that tell a second chorus */
+    PART_MIN_AFTER = 8, /* the same after an introduction */
+    ONE_AND_PART = 200, /* one chorus and a part of another */
+    THEME = 1500,       /* melody and harmony return: one theme */
     AABA = -200,
     ABAC = -100,
     TONIC_FIRST = -100,
@@ -108,24 +111,42 @@ static int32_t tonic_cost(const struct search *in, const struct guess *guess)
     return cost;
 }
 
-/* Nothing but the number of bars tells a lone chorus. */
+/* Nothing but the number of bars tells a lone chorus, unless there is enough
+ * of a second one. */
 static bool is_lone(const struct guess *guess)
 {
-    return guess->passes == 1 && guess->partial == 0;
+    return guess->passes == 1 &&
+           guess->partial < (guess->first > 0 ? PART_MIN_AFTER : PART_MIN);
+}
+
+/* May a lone chorus start where it does?  At the start, at a mark, or after
+ * bars without chords. */
+static bool may_start_lone(const struct search *in, const struct guess *guess)
+{
+    const struct mark *mark = &in->marks->at[guess->first];
+
+    if (guess->first == in->grid->first || *mark->letter || mark->chorus > 0 ||
+        guess->first == in->marks->after_intro)
+        return true;
+    for (int32_t i = in->grid->first; i < guess->first; i++)
+        if (!grid_is_silent(&in->grid->bars[i]))
+            return false;
+    return true;
 }
 
 static int32_t lone_cost(const struct search *in, const struct guess *guess)
 {
     int32_t length = form_prior_length(guess->length), cost;
-    bool cut = guess->first > in->grid->first &&
-               guess->first != in->marks->after_intro &&
-               in->grid->tokens[in->grid->bars[guess->first - 1].cells[0]];
 
     cost = length < ONE_PASS_MAX ? length : ONE_PASS_MAX;
-    if (cut || guess->first + guess->length < in->end)
+    if (!may_start_lone(in, guess) ||
+        guess->first + guess->length < in->end)
         cost += ONE_PASS_CUT;
     return cost;
 }
+
+/* Solos whose chords often differ from chorus to chorus are less usual. */
+static const int32_t rate_costs[GRID_RATES] = { 0, 80, 200 };
 
 int32_t form_prior_shape(const struct search *in, const struct guess *guess)
 {
@@ -135,7 +156,9 @@ int32_t form_prior_shape(const struct search *in, const struct guess *guess)
         cost += lone_cost(in, guess);
     else
         cost += form_prior_length(guess->length) +
-                (in->theme[guess->length] ? THEME : 0);
+                (in->theme[guess->length] ? THEME : 0) +
+                (guess->passes == 1 ? ONE_AND_PART : 0) +
+                rate_costs[guess->rate];
     return cost + order_cost(in, guess) + tonic_cost(in, guess);
 }
 

@@ -10,7 +10,8 @@ enum {
     SILENCE_COST = 60,
     NEWS_BAR = 40,    /* that a bar holds what the bar before held */
     NEWS_CHORD = 260, /* and for each new chord */
-    NEWS_MAX = 600
+    NEWS_MAX = 600,
+    CHORDS_MAX = 3 /* more in one bar count as so many */
 };
 
 /* Minus the logarithm of one chance and of what is left of it, in hundredths
@@ -75,6 +76,14 @@ static void add_cells(struct grid *grid, struct grid_bar *to, int32_t index)
     for (int64_t i = 0; i < count; i++)
         to->cells[to->cell_count++] =
             token_at(grid, bar->start + bar->length / count * i);
+}
+
+bool grid_is_silent(const struct grid_bar *bar)
+{
+    for (int i = 0; i < bar->cell_count; i++)
+        if (bar->cells[i] != NO_TOKEN)
+            return false;
+    return true;
 }
 
 static uint64_t mix(uint64_t hash, uint64_t value)
@@ -190,14 +199,15 @@ static void measure_tokens(const struct grid *grid,
         }
 }
 
-/* A bar counts as one and a half chords. */
-static uint16_t bar_cost(int rate, int changed, int cost, int cells)
+/* A bar counts as the chords that stand in it. */
+static uint16_t bar_cost(int rate, int changed, int cost, int cells,
+                         int chords)
 {
     int kept = 100 * cells - changed;
     int hundredths = (kept * rate_costs[rate].kept +
                       changed * rate_costs[rate].changed) / 100 + cost;
 
-    return (uint16_t)(hundredths * 3 / (2 * cells));
+    return (uint16_t)(hundredths * chords / cells);
 }
 
 static void measure_kinds(struct grid *grid, const int32_t *first_of,
@@ -209,12 +219,15 @@ static void measure_kinds(struct grid *grid, const int32_t *first_of,
             const struct grid_bar *y = &grid->bars[first_of[b]];
             int cells = x->cell_count > y->cell_count ? x->cell_count
                                                       : y->cell_count;
-            int changed = 0, cost = 0;
+            int changed = 0, cost = 0, chords = 0, last_p = -1, last_q = -1;
 
             for (int i = 0; i < cells; i++) {
                 int p = x->cells[i * x->cell_count / cells];
                 int q = y->cells[i * y->cell_count / cells];
 
+                chords += (p != last_p || q != last_q) && chords < CHORDS_MAX;
+                last_p = p;
+                last_q = q;
                 changed += table[p * grid->token_count + q].changed;
                 cost += table[p * grid->token_count + q].cost;
             }
@@ -223,7 +236,7 @@ static void measure_kinds(struct grid *grid, const int32_t *first_of,
 
                 costs[a * grid->kind_count + b] =
                     costs[b * grid->kind_count + a] =
-                        bar_cost(rate, changed, cost, cells);
+                        bar_cost(rate, changed, cost, cells, chords);
             }
         }
 }

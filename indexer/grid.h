@@ -63,6 +63,9 @@ enum status grid_make(struct grid *out, const struct solo *solo,
                       struct fault *why);
 void grid_free(struct grid *grid);
 
+/* Is there no chord in BAR? */
+bool grid_is_silent(const struct grid_bar *bar);
+
 /* The cost of hearing bar A for bar B, symmetric. */
 static inline int32_t grid_cost(const struct grid *grid, int rate, int32_t a,
                                 int32_t b)

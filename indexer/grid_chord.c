@@ -2,8 +2,8 @@
 #include "indexer/grid.h"
 
 enum {
-    UNRELATED = 300, /* cost of a substitute with no tone in common */
-    COMMON_TONE = 25 /* less for each */
+    UNRELATED = 450, /* cost of a substitute with no tone in common */
+    COMMON_TONE = 30 /* less for each */
 };
 
 static int common_tones(const struct chord *a, const struct chord *b)

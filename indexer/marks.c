@@ -188,6 +188,7 @@ static bool is_boundary(const struct grid *grid, int32_t index)
     before = &bars[grid->solo->plays[now->play - 1]];
     return (before->barlines & (BARLINE_DOUBLE | BARLINE_REPEAT_END)) ||
            (bar->barlines & BARLINE_REPEAT_START) ||
+           now->bar <= grid->solo->plays[now->play - 1] ||
            bar->fifths != before->fifths ||
            strcmp(bar->metre, before->metre) != 0;
 }

@@ -20,6 +20,7 @@ enum {
     LABEL_WIDTH = 12,
     LINE_SIZE = 256,
     RANGE_SIZE = 2 * WORDS_SIZE + 2,
+    LINE_START = 11, /* columns before the first chord of a line */
     BARS_A_LINE = 4
 };
 
@@ -171,9 +172,9 @@ static void put_map(const struct output *out, const struct solo *solo)
 
 /* --- the chords of one chorus --------------------------------------------- */
 
-/* The chorus that is drawn, a text a bar. */
+/* The chorus that is drawn, bar by bar. */
 struct drawn {
-    char (*bars)[GRID_BAR_SIZE];
+    struct grid_bar *bars;
     int32_t count;
     int cell; /* columns of a bar */
     int fit;  /* bars that stand on a line */
@@ -192,15 +193,17 @@ static size_t first_chord(const struct solo *solo, int32_t bar)
 static void fill_bars(struct drawn *drawn, const struct solo *solo)
 {
     const struct form_chorus *chorus = &solo->form.choruses[0];
+    struct grid_place place = GRID_START;
 
     for (int32_t i = 0; i < chorus->play_count; i++) {
         size_t play = (size_t)(chorus->first_play + i);
         int32_t bar = solo->plays[play];
-        size_t next = first_chord(solo, bar);
 
         /* The rest of a divided bar is left to the grid of the solo. */
-        if (form_starts_bar(solo, play))
-            grid_bar(drawn->bars[drawn->count++], solo, (size_t)bar, &next);
+        if (!form_starts_bar(solo, play))
+            continue;
+        place.next = first_chord(solo, bar);
+        grid_bar(&drawn->bars[drawn->count++], solo, (size_t)bar, &place);
     }
 }
 
@@ -208,7 +211,7 @@ static void fill_bars(struct drawn *drawn, const struct solo *solo)
 static void measure_bars(struct drawn *drawn, int room)
 {
     for (int32_t i = 0; i < drawn->count; i++) {
-        int width = columns_width(drawn->bars[i]);
+        int width = grid_bar_width(&drawn->bars[i]);
 
         drawn->cell = width > drawn->cell ? width : drawn->cell;
     }
@@ -227,10 +230,30 @@ static void put_line(const struct output *out, const struct drawn *drawn,
     fprintf(f, "  %-3.3s %3" PRId32 " |", letter, first + 1);
     for (int32_t i = first; i < end; i++) {
         putc(' ', f);
-        columns_put(f, drawn->bars[i], drawn->cell, COLUMNS_LEFT);
+        columns_put(f, drawn->bars[i].chords, drawn->cell, COLUMNS_LEFT);
         fputs(" |", f);
     }
     putc('\n', f);
+}
+
+/* What the chords do, below them. */
+static void put_functions(const struct output *out, const struct drawn *drawn,
+                          int32_t first, int32_t end)
+{
+    int start = LINE_START, at = 0;
+
+    for (int32_t i = first; i < end; i++, start += drawn->cell + 3) {
+        const char *text = drawn->bars[i].functions;
+        int used = columns_width(text);
+
+        if (used == 0)
+            continue;
+        fprintf(out->stream, "%*s", start - at, "");
+        columns_put(out->stream, text, drawn->cell, COLUMNS_LAST);
+        at = start + (used < drawn->cell ? used : drawn->cell);
+    }
+    if (at > 0)
+        putc('\n', out->stream);
 }
 
 /* The bars FIRST..END-1, a section or what stands outside of any. */
@@ -241,6 +264,7 @@ static void put_part(const struct output *out, const struct drawn *drawn,
         int32_t last = i + drawn->fit < end ? i + drawn->fit : end;
 
         put_line(out, drawn, i == first ? letter : "", i, last);
+        put_functions(out, drawn, i, last);
     }
 }
 

@@ -6,6 +6,7 @@
 #include <time.h>
 
 #include "query/bar_range.h"
+#include "query/place_options.h"
 #include "query/session.h"
 
 struct find_options {
@@ -14,6 +15,7 @@ struct find_options {
     int rhythm; /* enum rhythm_match, or -1: not given */
     long limit;
     int format;
+    struct place_options place;
     struct filter_options filter;
 };
 
@@ -189,6 +191,8 @@ static enum status read_question(struct session *session, struct question *q,
     if (st == ST_OK)
         st = filter_read(&q->asked, &q->options.filter, why);
     if (st == ST_OK)
+        st = place_read(&q->query.place, &q->options.place, why);
+    if (st == ST_OK)
         st = read_rhythm(q, why);
     q->query.any_octave = q->options.any_octave;
     q->query.filter = q->asked.filter;
@@ -200,13 +204,15 @@ static enum status read_question(struct session *session, struct question *q,
 /* What was looked for, and what could be loosened. */
 static enum status nothing(const struct question *q, struct fault *why)
 {
-    const char *hints[5];
+    const char *hints[6];
     char line[200] = "";
     size_t count = 0, used = 0;
 
     if (q->options.over || q->query.fragment.over.count > 0)
         hints[count++] =
             q->options.over ? "drop --over" : "give another chord with --over";
+    if (place_is_asked(&q->query.place))
+        hints[count++] = "look in the whole form";
     if (q->asked.filter.count > 0)
         hints[count++] = "drop a restriction of the solos";
     if (q->query.rhythm != RHYTHM_ANY)
@@ -243,6 +249,7 @@ static enum status answer(struct session *session, const struct question *q,
                                   .bars = q->options.bars,
                                   .query = &q->query,
                                   .asked = &q->asked,
+                                  .place = &q->options.place,
                                   .result = &result,
                                   .hundredths = now_hundredths() - start };
 
@@ -257,8 +264,11 @@ static enum status answer(struct session *session, const struct question *q,
 enum status cmd_find(struct session *session, int argc, char **argv,
                      struct fault *why)
 {
-    struct question q = { .options = { .limit = 20, .rhythm = -1 } };
+    struct question q = { .options = { .limit = 20,
+                                      .rhythm = -1,
+                                      .place = PLACE_OPTIONS_NONE } };
     const struct option_set sets[] = { { rows, &q.options },
+                                       { place_rows(), &q.options.place },
                                        { filter_rows(), &q.options.filter },
                                        { NULL, NULL } };
     enum status st = session_options(session, sets, about, &argc, argv, why);

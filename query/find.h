@@ -7,6 +7,7 @@
 #define QUERY_FIND_H
 
 #include "query/fragment.h"
+#include "query/place.h"
 #include "schema/solo.h"
 #include "schema/store.h"
 
@@ -23,6 +24,7 @@ struct find_query {
     struct fragment fragment;
     bool any_octave; /* intervals are compared modulo 12 */
     enum rhythm_match rhythm;
+    struct place place; /* where in the form it may stand */
     struct filter filter;
     size_t limit; /* hits kept; 0: all */
     bool count_only;

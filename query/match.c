@@ -201,6 +201,7 @@ bool match_at(const struct find_query *query, const struct solo *solo,
         return false;
     return pitches_fit(query, solo->notes + first) &&
            rhythm_fits(query, solo, solo->notes + first) &&
+           place_fits(&query->place, solo, first, first + f->count - 1) &&
            chords_fit(f, solo, first, exactness);
 }
 

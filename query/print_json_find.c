@@ -63,6 +63,21 @@ static void write_filters(struct json *json, const struct asked_filter *asked)
     json_close(json);
 }
 
+/* Where in the form it was looked for, as given; null where anywhere. */
+static void write_place_asked(struct json *json,
+                              const struct place_options *place)
+{
+    static const char *const at[] = { "chorus", "section", "phrase",
+                                      "phrase-end" };
+
+    json_string(json, "chorus", place->chorus);
+    json_string(json, "chorus_bar", place->bar);
+    json_string(json, "section", place->section);
+    json_string(json, "beat", place->beat);
+    json_string(json, "at", place->at >= 0 ? at[place->at] : NULL);
+    json_boolean(json, "within_phrase", place->within_phrase);
+}
+
 static void write_query(struct json *json, const struct find_page *page)
 {
     static const char *const languages[] = { "degrees", "names", "intervals",
@@ -82,6 +97,7 @@ static void write_query(struct json *json, const struct find_page *page)
     write_over(json, &f->over);
     json_boolean(json, "any_octave", query->any_octave);
     json_string(json, "rhythm", rhythms[query->rhythm]);
+    write_place_asked(json, page->place);
     write_filters(json, page->asked);
     json_close(json);
 }

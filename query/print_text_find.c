@@ -281,14 +281,16 @@ static void put_conditions(const struct output *out,
                            const struct find_page *page)
 {
     const struct find_query *query = page->query;
-    char filter[1024], line[1200];
+    char filter[1024], place[512], line[1800];
 
     filter_describe(filter, sizeof filter, page->asked);
-    snprintf(line, sizeof line, "%s%s%s%s",
+    place_describe(place, sizeof place, page->place);
+    snprintf(line, sizeof line, "%s%s%s%s%s%s",
              query->any_octave ? "; each note in any octave" : "",
              query->rhythm == RHYTHM_SAME     ? "; in this rhythm"
              : query->rhythm == RHYTHM_SCALED ? "; in this rhythm at any speed"
                                               : "",
+             *place ? "; only " : "", place,
              *filter ? "; only solos with " : "", filter);
     if (*line)
         columns_wrap(out->stream, line + 2, out->width, INDENT);

@@ -307,6 +307,10 @@ enum status text_form(const struct output *out, const struct form_page *page,
         put_fact(out, "performer", solo->performer);
     put_fact(out, "file", page->record->path);
     if (solo->form.plan.length == 0) {
+        if (solo->form.plan.source == FORM_USER) {
+            put_fact(out, "form", "none, as you said");
+            return ST_OK;
+        }
         put_fact(out, "form", "none found");
         columns_wrap(out->stream,
                      "No cycle of eight bars or more returns in it, and "

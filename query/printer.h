@@ -11,6 +11,7 @@
 
 #include "query/filter.h"
 #include "query/find.h"
+#include "query/place_options.h"
 #include "query/solo_list.h"
 
 /* Where a printer writes. */
@@ -40,6 +41,7 @@ struct find_page {
     const char *bars; /* its bars as given, or NULL */
     const struct find_query *query;
     const struct asked_filter *asked;
+    const struct place_options *place; /* as given */
     const struct find_result *result;
     int64_t hundredths; /* hundredths of a millisecond it took */
 };

@@ -124,6 +124,8 @@ enum status session_open(struct session *session, struct fault *why)
     if (st == ST_OK)
         st = store_open(&session->store, session->library, STORE_READ, NULL,
                         why);
+    if (st == ST_OK)
+        st = corrections_open(&session->corrections, session->store, why);
     return st;
 }
 
@@ -177,6 +179,7 @@ void session_close(struct session *session)
         store_read_end(session->store);
         store_close(session->store);
     }
+    corrections_free(session->corrections);
     free(session->library);
     free(session->faulty_text);
     solo_list_free(&session->candidates);

@@ -9,6 +9,7 @@
 #ifndef QUERY_SESSION_H
 #define QUERY_SESSION_H
 
+#include "query/corrections.h"
 #include "query/printer.h"
 #include "schema/options.h"
 #include "schema/store.h"
@@ -45,6 +46,7 @@ struct session {
     bool answered; /* --help or --version was asked for and printed */
     char *library; /* owned */
     struct store *store;
+    struct corrections *corrections; /* of forms, by the user; may be NULL */
     /* The text the fault's offset counts in, so that a caret can be put under
      * the wrong token; NULL where there is none.  Owned. */
     char *faulty_text;

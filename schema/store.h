@@ -126,6 +126,11 @@ enum status store_solos(struct store *store, const struct filter *filter,
 enum status store_load(struct store *store, int64_t id, struct solo **out,
                        struct fault *why);
 
+/* Call EACH for every solo that store_load() gives from now on, before the
+ * caller sees it; it may change the solo.  NULL takes the call away. */
+typedef void (*store_loaded)(void *context, int64_t id, struct solo *solo);
+void store_on_load(struct store *store, store_loaded each, void *context);
+
 /* What NAME may mean: the solos whose path or title is NAME, else those whose
  * path or title contains it.  Case and accents do not matter, except in a
  * whole path.  In path order; ST_OK also where nothing is found. */

@@ -57,6 +57,8 @@ struct store {
     bool checkpoint; /* store_optimize() ran: shrink the log at commit */
     sqlite3_stmt *statements[SQL_STATEMENTS];
     struct store_asked solos, places;
+    store_loaded loaded; /* told of every solo that is loaded, or NULL */
+    void *loaded_context;
     uint32_t *positions; /* what store_places() hands out */
     size_t positions_room;
 };

@@ -137,7 +137,15 @@ enum status store_load(struct store *store, int64_t id, struct solo **out,
         return store_damaged(store, "the notes of a solo do not read", why);
     if (st != ST_OK && why)
         *why = inner;
+    if (st == ST_OK && store->loaded)
+        store->loaded(store->loaded_context, id, *out);
     return st;
+}
+
+void store_on_load(struct store *store, store_loaded each, void *context)
+{
+    store->loaded = each;
+    store->loaded_context = context;
 }
 
 /* --- places ------------------------------------------------------------ */

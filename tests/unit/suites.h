@@ -28,6 +28,7 @@
     X(library) \
     X(json) \
     X(columns) \
+    X(place) \
     X(fragment) \
     X(fragment_file) \
     X(find) \

@@ -28,4 +28,7 @@ void text_paint(const struct output *out, enum paint paint);
 /* "17 more; --limit 0 shows all", where TOTAL exceeds SHOWN. */
 void text_more(const struct output *out, uint64_t total, uint64_t shown);
 
+/* The arc of SOLO, a line a chorus; nothing where it has no notes. */
+void text_arc(const struct output *out, const struct solo *solo);
+
 #endif

@@ -227,6 +227,7 @@ enum status text_solo(const struct output *out, const struct solo_page *page,
     st = text_grid(out, page->solo, why);
     if (st != ST_OK)
         return st;
+    text_arc(out, page->solo);
     if (page->with_notes)
         put_notes(out, page->solo);
     put_warnings(out, page->solo);

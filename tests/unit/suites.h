@@ -29,6 +29,7 @@
     X(json) \
     X(columns) \
     X(place) \
+    X(arc) \
     X(fragment) \
     X(fragment_file) \
     X(find) \

@@ -32,6 +32,7 @@
     X(arc) \
     X(fragment) \
     X(fragment_file) \
+    X(edits) \
     X(find) \
     X(twin) \
     X(demo) \

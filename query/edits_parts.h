@@ -1,0 +1,57 @@
+/* query/edits_parts.h - what the files edits*.c share.
+ *
+ * Private to them.
+ */
+#ifndef QUERY_EDITS_PARTS_H
+#define QUERY_EDITS_PARTS_H
+
+#include "query/edits.h"
+
+enum {
+    EDITS_PLACE_MAX = FRAGMENT_NOTES_MAX + EDITS_MAX, /* notes in a place */
+    EDITS_LANES = 16, /* first notes looked at together */
+    EDITS_FRONT = EDITS_MAX,
+    EDITS_BACK = EDITS_LANES + EDITS_PLACE_MAX,
+    EDITS_NO_NOTE = 255 /* around the line; equals no pitch */
+};
+
+/* A stretch of the fragment whose known notes are of one group, and so of one
+ * transposition; `?` lie within any. */
+struct edits_group {
+    size_t begin, end; /* notes, END excluded */
+    /* The transposition follows from any known note that is kept.  Where the
+     * first or last note of the fragment is known, which always is, that one;
+     * else one of the first known notes, one more than edits are allowed. */
+    bool anchored; /* from note 0, which stands at the first of the place */
+    bool closed;   /* from the last note of the fragment */
+    size_t sources[EDITS_MAX + 1];
+    size_t source_count;
+    bool may_vanish; /* so few known notes that none need be kept */
+};
+
+struct edits {
+    size_t count; /* notes of the fragment */
+    int most;
+    bool any_octave;
+    int midi[FRAGMENT_NOTES_MAX]; /* modulo 12 with any octave */
+    bool any[FRAGMENT_NOTES_MAX];
+    struct edits_group groups[FRAGMENT_NOTES_MAX];
+    size_t group_count;
+
+    /* The line, modulo 12 with any octave, after EDITS_FRONT and before
+     * EDITS_BACK bytes that are no note. */
+    uint8_t *line;
+    uint8_t *taken; /* a flag a note */
+    size_t line_room;
+    size_t line_count;
+
+    struct edits_place *places;
+    size_t place_count, place_room;
+};
+
+/* Append the places of EDITS->line that ACCEPT accepts, less the superfluous
+ * ones, ascending by first note, then by last. */
+enum status edits_scan(struct edits *edits, edits_accept accept, void *context,
+                       struct fault *why);
+
+#endif

@@ -33,6 +33,7 @@
     X(fragment) \
     X(fragment_file) \
     X(edits) \
+    X(edits_twin) \
     X(find) \
     X(twin) \
     X(demo) \

@@ -34,6 +34,8 @@
     X(fragment_file) \
     X(edits) \
     X(edits_twin) \
+    X(relation) \
+    X(relation_parse) \
     X(find) \
     X(twin) \
     X(demo) \

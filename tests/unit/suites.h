@@ -36,6 +36,7 @@
     X(edits_twin) \
     X(relation) \
     X(relation_parse) \
+    X(home) \
     X(find) \
     X(twin) \
     X(demo) \

@@ -119,13 +119,13 @@ static int least_edits(const struct puzzle *p, int first, int length)
     return least;
 }
 
-struct place {
+struct twin_place {
     int first, last, edits;
 };
 
 static int best_first(const void *a, const void *b)
 {
-    const struct place *x = a, *y = b;
+    const struct twin_place *x = a, *y = b;
 
     if (x->edits != y->edits)
         return x->edits - y->edits;
@@ -136,12 +136,12 @@ static int best_first(const void *a, const void *b)
 
 static int in_order(const void *a, const void *b)
 {
-    return ((const struct place *)a)->first - ((const struct place *)b)->first;
+    return ((const struct twin_place *)a)->first - ((const struct twin_place *)b)->first;
 }
 
-static int twin_places(const struct puzzle *p, struct place taken[LINE_MAX])
+static int twin_places(const struct puzzle *p, struct twin_place taken[LINE_MAX])
 {
-    struct place all[LINE_MAX * 8];
+    struct twin_place all[LINE_MAX * 8];
     int count = 0, kept = 0;
 
     for (int i = 0; i < p->count; i++)
@@ -151,7 +151,7 @@ static int twin_places(const struct puzzle *p, struct place taken[LINE_MAX])
                 length > 0 && last < p->count ? least_edits(p, i, length) : FAR;
 
             if (edits <= p->most && allowed(p, i, last))
-                all[count++] = (struct place){ i, last, edits };
+                all[count++] = (struct twin_place){ i, last, edits };
         }
     if (count > 0)
         qsort(all, (size_t)count, sizeof *all, best_first);
@@ -260,7 +260,7 @@ static bool accept(void *context, size_t first, size_t last)
 /* The steps are a way from the fragment to the place, in as many edits as
  * said, with one transposition a group. */
 static void check_alignment(const struct puzzle *p, const struct edits *edits,
-                            const uint8_t *midi, const struct place *place)
+                            const uint8_t *midi, const struct twin_place *place)
 {
     struct edits_alignment got;
     int note = 0, at = 0, done = 0, key = FAR;
@@ -330,7 +330,7 @@ static void check_exact(const struct puzzle *p, const struct fragment *f,
 static unsigned with_edits[EDITS_MAX + 1], with_octave, with_groups, with_any,
     with_refusal, without;
 
-static void tally(const struct puzzle *p, const struct place *places, int count)
+static void tally(const struct puzzle *p, const struct twin_place *places, int count)
 {
     bool any = false;
 
@@ -349,7 +349,7 @@ static void run_case(const struct puzzle *p)
 {
     struct fragment f = { .language = FRAGMENT_INTERVALS,
                           .count = (size_t)p->n };
-    struct place wanted[LINE_MAX];
+    struct twin_place wanted[LINE_MAX];
     int count = twin_places(p, wanted);
     const struct edits_place *places;
     uint8_t midi[LINE_MAX];

@@ -94,8 +94,8 @@ END_TEST
 
 START_TEST(every_fragment_of_four_notes_has_one_home_in_any_key)
 {
-    for (int i = 0; i < 12 * 12 * 12; i++) {
-        int midi[] = { 60, 60 + i % 12, 60 + i / 12 % 12, 60 + i / 144 };
+    for (int i = 0; i < 12 * 12; i++) {
+        int midi[] = { 60, 60 + _i, 60 + i % 12, 60 + i / 12 };
         struct chord first, out;
 
         ck_assert(home_infer(&first, midi, NULL, 4));
@@ -224,7 +224,9 @@ Suite *home_suite(void)
 
     tcase_add_loop_test(tcase, home_chords_by_example, 0, HOMES);
     tcase_add_loop_test(tcase, home_chords_move_with_the_notes, 0, HOMES);
-    tcase_add_test(tcase, every_fragment_of_four_notes_has_one_home_in_any_key);
+    /* By the second note, as a test has a few seconds only. */
+    tcase_add_loop_test(
+        tcase, every_fragment_of_four_notes_has_one_home_in_any_key, 0, 12);
     tcase_add_test(tcase, a_home_without_spelling_has_the_usual_name);
     tcase_add_test(tcase, no_notes_no_home);
     tcase_add_test(tcase, odd_spelling_of_the_root);

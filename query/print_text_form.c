@@ -20,7 +20,7 @@ enum {
     LABEL_WIDTH = 12,
     LINE_SIZE = 256,
     RANGE_SIZE = 2 * WORDS_SIZE + 2,
-    LINE_START = 11, /* columns before the first chord of a line */
+    LINE_START = 12, /* columns before the first chord of a line */
     BARS_A_LINE = 4
 };
 

@@ -47,7 +47,12 @@
 
 #include "schema/solo.h"
 
-enum { HARMONY_NO_KEY = -1, HARMONY_KEYS = 24, HARMONY_FUNCTION_SIZE = 24 };
+enum {
+    HARMONY_NO_KEY = -1,
+    HARMONY_KEYS = 24,
+    HARMONY_FUNCTION_SIZE = 24,
+    HARMONY_FUNCTION_KEY_SIZE = HARMONY_FUNCTION_SIZE + 16
+};
 
 /* What a chord does beyond standing on its step. */
 enum harmony_role {
@@ -89,5 +94,14 @@ enum status harmony_parse_function(char out[HARMONY_FUNCTION_SIZE],
 
 /* The chord class that FUNCTION asks for; CHORD_NONE where it is none. */
 enum chord_class harmony_function_class(const char *function);
+
+/* What two functions must have in common to match: the numeral with its
+ * accidental, "sub" and what it leads to, and the chord class, but not the
+ * rest of the quality: "V/ii dominant", "ii half-diminished".  V7, V+7 and
+ * V7sus have one key, so have I, Imaj7 and I6; ii7 and iiø7 have two.
+ * FUNCTION is written as harmony_analyse() or harmony_parse_function() does.
+ * Returns OUT, "" where FUNCTION is none. */
+char *harmony_function_key(char out[HARMONY_FUNCTION_KEY_SIZE],
+                           const char *function);
 
 #endif

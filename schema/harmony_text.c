@@ -343,6 +343,57 @@ enum chord_class harmony_function_class(const char *function)
     return (enum chord_class)chord.class;
 }
 
+/* The class of the LEN bytes SUFFIX that suffix_of() wrote, or CHORD_NONE.
+ * Every chord of every solo is asked, so this does without chord_parse(),
+ * which would take most of the time of indexing. */
+static enum chord_class suffix_class(const char *suffix, size_t len, bool low)
+{
+    static const struct {
+        const char *suffix;
+        enum chord_class low, high;
+    } suffixes[] = {
+        { "", CHORD_MINOR, CHORD_MAJOR },
+        { "7", CHORD_MINOR, CHORD_DOMINANT },
+        { "6", CHORD_MINOR, CHORD_MAJOR },
+        { "maj7", CHORD_NONE, CHORD_MAJOR },
+        { "+7", CHORD_NONE, CHORD_DOMINANT },
+        { "7sus", CHORD_NONE, CHORD_DOMINANT },
+        { "(maj7)", CHORD_MINOR_MAJOR, CHORD_NONE },
+        { "\xc3\xb8" "7", CHORD_HALF_DIMINISHED, CHORD_NONE },
+        { "o", CHORD_DIMINISHED, CHORD_NONE },
+        { "o7", CHORD_DIMINISHED, CHORD_NONE },
+        { "+", CHORD_NONE, CHORD_AUGMENTED },
+        { "+maj7", CHORD_NONE, CHORD_AUGMENTED },
+        { "sus", CHORD_NONE, CHORD_SUSPENDED },
+        { "5", CHORD_NONE, CHORD_POWER },
+    };
+
+    for (size_t i = 0; i < sizeof suffixes / sizeof *suffixes; i++)
+        if (strlen(suffixes[i].suffix) == len &&
+            memcmp(suffixes[i].suffix, suffix, len) == 0)
+            return low ? suffixes[i].low : suffixes[i].high;
+    return CHORD_NONE;
+}
+
+char *harmony_function_key(char out[HARMONY_FUNCTION_KEY_SIZE],
+                           const char *function)
+{
+    size_t slash = strcspn(function, "/");
+    size_t start = strncmp(function, "sub", 3) == 0 ? 3 : 0;
+    struct typed typed;
+    size_t n = read_numeral(function + start, &typed), step = start + n;
+    enum chord_class class;
+
+    out[0] = '\0';
+    if (n == 0 || strlen(function) >= HARMONY_FUNCTION_SIZE)
+        return out;
+    class = suffix_class(function + step, slash - step, typed.low);
+    if (class != CHORD_NONE)
+        snprintf(out, HARMONY_FUNCTION_KEY_SIZE, "%.*s%s %s", (int)step,
+                 function, function + slash, chord_class_name(class));
+    return out;
+}
+
 /* --- keys ----------------------------------------------------------------- */
 
 /* The signature in which KEY is written beside one with FIFTHS. */

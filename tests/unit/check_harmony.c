@@ -528,6 +528,74 @@ START_TEST(functions_are_read_as_people_type_them)
 }
 END_TEST
 
+/* Which functions are one to a musician who asks for either (common practice,
+ * no source): those on one step, of one class of chords, that lead to one
+ * place. */
+START_TEST(functions_match_where_step_class_and_target_agree)
+{
+    static const char *const groups[][4] = {
+        { "V7", "V+7", "V7sus" },
+        { "I", "Imaj7", "I6" },
+        { "V" },
+        { "Vsus" },
+        { "ii", "ii7", "ii6" },
+        { "ii\xc3\xb8" "7" },
+        { "iio", "iio7" },
+        { "i", "i7", "i6" },
+        { "i(maj7)" },
+        { "I7" },
+        { "I+", "I+maj7" },
+        { "V7/ii", "V+7/ii" },
+        { "V7/V" },
+        { "V7/IV" },
+        { "V7/iv" },
+        { "ii7/IV" },
+        { "subV7" },
+        { "subV7/V" },
+        { "bII7" },
+        { "bVII7" },
+        { "VII7" },
+        { "#iv\xc3\xb8" "7" },
+        { "#ivo7" },
+        { "#io7" },
+        { "biio7" },
+    };
+    const size_t count = sizeof groups / sizeof *groups;
+
+    for (size_t a = 0; a < 4 * count; a++)
+        for (size_t b = 0; b < 4 * count; b++) {
+            const char *one = groups[a / 4][a % 4];
+            const char *other = groups[b / 4][b % 4];
+            char x[HARMONY_FUNCTION_KEY_SIZE], y[HARMONY_FUNCTION_KEY_SIZE];
+
+            if (!one || !other)
+                continue;
+            harmony_function_key(x, one);
+            harmony_function_key(y, other);
+            ck_assert_str_ne(x, "");
+            ck_assert_msg((strcmp(x, y) == 0) == (a / 4 == b / 4),
+                          "%s has '%s', %s has '%s'", one, x, other, y);
+        }
+}
+END_TEST
+
+START_TEST(function_keys_keep_all_they_hold)
+{
+    char key[HARMONY_FUNCTION_KEY_SIZE];
+
+    ck_assert_str_eq(harmony_function_key(key, "subV7/bIII"),
+                     "subV/bIII dominant");
+    ck_assert_str_eq(harmony_function_key(key, "ii\xc3\xb8" "7/#iv"),
+                     "ii/#iv half-diminished");
+    ck_assert_str_eq(harmony_function_key(key, "#ivo7"), "#iv diminished");
+    ck_assert_str_eq(harmony_function_key(key, ""), "");
+    ck_assert_str_eq(harmony_function_key(key, "Dm7"), "");
+    ck_assert_str_eq(harmony_function_key(key, "iimaj7"), "");
+    ck_assert_str_eq(
+        harmony_function_key(key, "V7/iiiiiiiiiiiiiiiiiiiiiiiiiiii"), "");
+}
+END_TEST
+
 START_TEST(what_is_no_function_is_refused_with_its_place)
 {
     static const struct {
@@ -558,6 +626,16 @@ START_TEST(what_is_no_function_is_refused_with_its_place)
 }
 END_TEST
 
+/* The key of a function ends in the class of its chord. */
+static void check_key(const struct chord_event *event)
+{
+    char key[HARMONY_FUNCTION_KEY_SIZE];
+    const char *blank = strchr(harmony_function_key(key, event->function), ' ');
+
+    ck_assert_msg(blank && chord_class_parse(blank + 1) == event->chord.class,
+                  "%s has '%s'", event->function, key);
+}
+
 /* Whatever is written can be typed, and asks for the chord it stands under. */
 START_TEST(every_function_reads_back)
 {
@@ -579,6 +657,7 @@ START_TEST(every_function_reads_back)
             ck_assert_str_eq(out, event->function);
             ck_assert_int_eq(harmony_function_class(event->function),
                              event->chord.class);
+            check_key(event);
         }
         solo_free(solo);
     }
@@ -669,6 +748,8 @@ Suite *harmony_suite(void)
     tcase_add_test(tcase, a_chord_written_again_changes_nothing);
     tcase_add_test(tcase, roles_tell_what_numerals_do_not);
     tcase_add_test(tcase, functions_are_read_as_people_type_them);
+    tcase_add_test(tcase, functions_match_where_step_class_and_target_agree);
+    tcase_add_test(tcase, function_keys_keep_all_they_hold);
     tcase_add_test(tcase, what_is_no_function_is_refused_with_its_place);
     tcase_add_test(tcase, every_function_reads_back);
     tcase_add_test(tcase, keys_are_named_on_the_side_of_the_signature);

@@ -4,7 +4,6 @@
 #include <stdlib.h>
 
 #include "query/match.h"
-#include "schema/gram.h"
 
 enum {
     TOKENS_MAX = FRAGMENT_NOTES_MAX
@@ -17,21 +16,24 @@ static bool fixed_step(const struct fragment *f, size_t i)
     return !f->any[i] && !f->any[i + 1] && f->group[i] == f->group[i + 1];
 }
 
-/* The placed column holds the chord of the run's own window, so it helps only
- * where the run is the whole fragment, short enough for one gram, and the
- * chord asked is of one class. */
-static bool use_placed(const struct find_query *query, size_t length)
+/* The columns with a place hold the chord of the run's own window, so they
+ * help only where the run is the whole fragment, short enough for one gram,
+ * and the chord asked is of one class or one function. */
+static enum gram_column choose_column(const struct find_query *query,
+                                      size_t length)
 {
     const struct fragment *f = &query->fragment;
 
-    return f->over.count == 1 && f->start >= 0 && length + 1 == f->count &&
-           length <= GRAM_MAX && !match_any_sus(&f->over.chords[0]);
+    if (f->over.count != 1 || f->start < 0 || length + 1 != f->count ||
+        length > GRAM_MAX || match_any_sus(&f->over.chords[0]))
+        return GRAM_INTERVAL;
+    return f->over.chords[0].key[0] ? GRAM_FUNCTION : GRAM_PLACED;
 }
 
 struct lookup lookup_choose(const struct find_query *query)
 {
     const struct fragment *f = &query->fragment;
-    struct lookup best = { 0, 0, false };
+    struct lookup best = { 0, 0, GRAM_INTERVAL };
     size_t start = 0;
 
     /* An interval an octave wider is another gram. */
@@ -47,7 +49,7 @@ struct lookup lookup_choose(const struct find_query *query)
             best.length = i + 1 - start;
         }
     }
-    best.placed = best.length > 0 && use_placed(query, best.length);
+    best.column = choose_column(query, best.length);
     return best;
 }
 
@@ -85,13 +87,24 @@ static bool propose(void *context, int64_t solo, const uint32_t *places,
     return kept == 0 || p->each(p->context, solo, p->firsts, kept);
 }
 
+/* The place in the grams that LOOKUP asks for. */
+static void write_place(char out[GRAM_PLACE_SIZE], const struct fragment *f,
+                        const struct lookup *lookup)
+{
+    out[0] = '\0';
+    if (lookup->column == GRAM_PLACED)
+        gram_place_class(out, f->over.chords[0].chord.class, f->start);
+    else if (lookup->column == GRAM_FUNCTION)
+        gram_place_function(out, f->over.chords[0].key, f->start);
+}
+
 static enum status ask_index(struct store *store,
                              const struct find_query *query,
                              const struct lookup *lookup, struct proposing *p,
                              struct fault *why)
 {
     const struct fragment *f = &query->fragment;
-    char grams[TOKENS_MAX][GRAM_TOKEN_SIZE];
+    char grams[TOKENS_MAX][GRAM_TOKEN_SIZE], place[GRAM_PLACE_SIZE];
     const char *tokens[TOKENS_MAX];
     int steps[FRAGMENT_NOTES_MAX];
     size_t gram = lookup->length < GRAM_MAX ? lookup->length : GRAM_MAX;
@@ -100,13 +113,12 @@ static enum status ask_index(struct store *store,
 
     for (size_t i = 0; i < lookup->length; i++)
         steps[i] = f->midi[lookup->at + i + 1] - f->midi[lookup->at + i];
+    write_place(place, f, lookup);
     for (size_t i = 0; i < count; i++) {
-        gram_token(grams[i], steps + i, gram,
-                   lookup->placed ? f->over.chords[0].chord.class : -1,
-                   f->start);
+        gram_token(grams[i], steps + i, gram, place);
         tokens[i] = grams[i];
     }
-    st = store_places(store, tokens, count, lookup->placed, &query->filter,
+    st = store_places(store, tokens, count, lookup->column, &query->filter,
                       propose, p, why);
     free(p->firsts);
     return p->nomem ? fault_nomem(why) : st;

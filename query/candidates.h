@@ -11,7 +11,7 @@
 struct lookup {
     size_t at;     /* the note the run starts on */
     size_t length; /* intervals in it; 0: nothing to look up by */
-    bool placed;   /* with the class of the chord and the degree */
+    enum gram_column column;
 };
 
 /* The longest run of neighbours in QUERY's fragment that the index can look

@@ -7,7 +7,7 @@
 #ifndef QUERY_FRAGMENT_H
 #define QUERY_FRAGMENT_H
 
-#include "schema/chord.h"
+#include "schema/harmony.h"
 #include "schema/rational.h"
 
 enum {
@@ -29,14 +29,19 @@ struct over {
     int count; /* 0: any chord */
     struct over_chord {
         bool by_class;              /* a class word: any chord of the class */
-        struct chord chord;         /* its class, tones, and root if has_root */
+        struct chord chord;         /* its class, tones, and root if has_root;
+                                       of a function the class alone */
         char text[CHORD_TEXT_SIZE]; /* as the user wrote it */
+        /* A roman numeral: the function and its harmony_function_key(); ""
+         * for everything else. */
+        char function[HARMONY_FUNCTION_SIZE];
+        char key[HARMONY_FUNCTION_KEY_SIZE];
     } chords[OVER_CHORDS_MAX];
 };
 
-/* Read "m7", "Dm7", "dominant", "m7|7", "Dm7|G7": class words first, then a
- * chord with an upper-case root, then a suffix.  ST_SYNTAX: WHY points into
- * TEXT.  Roman numerals are refused with a reason. */
+/* Read "m7", "Dm7", "dominant", "m7|7", "Dm7|G7", "ii7|V7": class words
+ * first, then a roman numeral, a chord with an upper-case root, a suffix.
+ * ST_SYNTAX: WHY points into TEXT. */
 enum status over_parse(struct over *out, const char *text, struct fault *why);
 
 struct fragment {

@@ -97,13 +97,15 @@ static void say_steps(struct words *out, const struct fragment *f)
     }
 }
 
-/* "a minor chord", "m7", "no chord". */
+/* "a minor chord", "m7", "no chord", "V7/ii". */
 static void say_chord(struct words *out, const struct over_chord *over)
 {
     int class = over->chord.class;
     const char *name = chord_class_name(class);
 
-    if (class == CHORD_NONE)
+    if (over->function[0])
+        say(out, "%s", over->function);
+    else if (class == CHORD_NONE)
         say(out, "no chord");
     else if (!over->by_class)
         say(out, "%s", over->text);
@@ -118,8 +120,14 @@ static void say_over(struct words *out, const struct fragment *f)
     if (f->over.count == 0)
         say(out, " over any chord");
     for (int i = 0; i < f->over.count; i++) {
+        const struct over_chord *over = &f->over.chords[i];
+
         say(out, "%s", i == 0 ? " over " : " then ");
-        say_chord(out, &f->over.chords[i]);
+        say_chord(out, over);
+        /* Once for neighbours, which share the key. */
+        if (over->function[0] &&
+            (i + 1 == f->over.count || !over[1].function[0]))
+            say(out, " of the key");
     }
 }
 
@@ -130,10 +138,14 @@ static void say_written(struct words *out, const struct fragment *f)
         say(out, "%s%s", i == 0 ? "" : " ", f->any[i] ? "?" : f->text[i]);
 }
 
-/* The note names of degrees: in the key of their chord, else in C. */
+/* The note names of degrees: in the key of their chord, else in C; over a
+ * function, which has a key of its own, C is the root. */
 static void say_notes(struct words *out, const struct fragment *f)
 {
-    say(out, " (%s", f->given_pc >= 0 ? "" : "in C: ");
+    say(out, " (%s",
+        f->given_pc >= 0                ? ""
+        : f->over.chords[0].function[0] ? "from the root C: "
+                                        : "in C: ");
     for (size_t i = 0; i < f->count; i++) {
         char name[PITCH_TEXT_SIZE];
 

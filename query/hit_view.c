@@ -54,7 +54,7 @@ bool hit_view_home(struct chord *out, const struct hit_view *view,
     struct pitch root;
     int pc;
 
-    if (fragment->over.count == 0 || over->by_class ||
+    if (fragment->over.count == 0 || over->by_class || over->function[0] ||
         over->chord.class == CHORD_NONE || fragment->known_start < 0)
         return false;
     *out = over->chord;

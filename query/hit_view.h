@@ -20,7 +20,7 @@ void hit_view_make(struct hit_view *out, const struct find_page *page,
 
 /* The chord the fragment was given with, moved to where the hit stands: for
  * 5 b3 2 1 over m7, found from A, Dm7.  False where the fragment was given
- * without a chord, or only with a class of chords. */
+ * without a chord, or only with a class of chords or a function. */
 bool hit_view_home(struct chord *out, const struct hit_view *view,
                    const struct find_page *page);
 

@@ -1,6 +1,8 @@
 /* query/match.c - the definition of a match: pitches, rhythm, chord. */
 #include "query/match.h"
 
+#include <string.h>
+
 /* The distances within each group of known notes are those of the fragment;
  * which key is left open. */
 static bool pitches_fit(const struct find_query *query,
@@ -82,67 +84,98 @@ static bool rhythm_fits(const struct find_query *query, const struct solo *solo,
 /* --- chords -------------------------------------------------------------- */
 
 /* The chord INDEX of SOLO; NULL for none and for N.C. */
-static const struct chord *sounding(const struct solo *solo, int32_t index)
+static const struct chord_event *sounding(const struct solo *solo,
+                                          int32_t index)
 {
     if (index == SOLO_NO_CHORD || solo->chords[index].chord.class == CHORD_NONE)
         return NULL;
-    return &solo->chords[index].chord;
+    return &solo->chords[index];
+}
+
+static bool is_function(const struct over_chord *asked)
+{
+    return asked->function[0] != '\0';
 }
 
 bool match_any_sus(const struct over_chord *asked)
 {
-    return !asked->by_class && asked->chord.class == CHORD_SUSPENDED;
+    return !asked->by_class && !is_function(asked) &&
+           asked->chord.class == CHORD_SUSPENDED;
+}
+
+/* Most functions that fit are the very one asked. */
+static bool function_fits(const struct over_chord *asked,
+                          const struct chord_event *there)
+{
+    char key[HARMONY_FUNCTION_KEY_SIZE];
+
+    if (strcmp(asked->function, there->function) == 0)
+        return true;
+    return there->chord.class == asked->chord.class &&
+           strcmp(asked->key, harmony_function_key(key, there->function)) == 0;
 }
 
 /* A chord asked as altered or sus wants just that; asked without, any chord
  * of its class will do.  Who writes "sus" means a G7sus4 as well. */
 static bool chord_fits(const struct over_chord *asked,
-                       const struct chord *there)
+                       const struct chord_event *there)
 {
     if (!there)
         return asked->chord.class == CHORD_NONE;
-    if (match_any_sus(asked) && there->class == CHORD_DOMINANT)
-        return there->sus;
-    if (there->class != asked->chord.class)
+    if (is_function(asked))
+        return function_fits(asked, there);
+    if (match_any_sus(asked) && there->chord.class == CHORD_DOMINANT)
+        return there->chord.sus;
+    if (there->chord.class != asked->chord.class)
         return false;
-    return asked->by_class || ((!asked->chord.altered || there->altered) &&
-                               (!asked->chord.sus || there->sus));
+    return asked->by_class ||
+           ((!asked->chord.altered || there->chord.altered) &&
+            (!asked->chord.sus || there->chord.sus));
 }
 
 static bool chord_exact(const struct over_chord *asked,
-                        const struct chord *there)
+                        const struct chord_event *there)
 {
-    return !asked->by_class && (!there || there->tones == asked->chord.tones);
+    if (is_function(asked))
+        return there && strcmp(asked->function, there->function) == 0;
+    return !asked->by_class &&
+           (!there || there->chord.tones == asked->chord.tones);
 }
 
 /* The first known note stands on the degree of THERE that was asked. */
 static bool start_fits(const struct fragment *f, const struct note *notes,
-                       const struct chord *there)
+                       const struct chord_event *there)
 {
     if (f->known_start < 0)
         return true;
-    return there && there->has_root &&
-           pitch_modulo(notes[f->given_at].midi - there->root_pc, 12) ==
+    return there && there->chord.has_root &&
+           pitch_modulo(notes[f->given_at].midi - there->chord.root_pc, 12) ==
                f->known_start;
 }
 
 /* Where both chords asked have roots, the root moves as far as it does
- * there. */
-static bool motion_fits(const struct chord *asked_from,
-                        const struct chord *asked_to, const struct chord *from,
-                        const struct chord *to)
+ * there.  Two functions are those of one tonic, which may turn from minor to
+ * major. */
+static bool motion_fits(const struct over_chord *asked_from,
+                        const struct over_chord *asked_to,
+                        const struct chord_event *from,
+                        const struct chord_event *to)
 {
-    if (!asked_from->has_root || !asked_to->has_root)
+    const struct chord *a = &asked_from->chord, *b = &asked_to->chord;
+
+    if (is_function(asked_from) && is_function(asked_to))
+        return from->key % 12 == to->key % 12;
+    if (!a->has_root || !b->has_root)
         return true;
-    return from && to && from->has_root && to->has_root &&
-           pitch_modulo((to->root_pc - from->root_pc) -
-                            (asked_to->root_pc - asked_from->root_pc),
+    return from && to && from->chord.has_root && to->chord.has_root &&
+           pitch_modulo((to->chord.root_pc - from->chord.root_pc) -
+                            (b->root_pc - a->root_pc),
                         12) == 0;
 }
 
-static bool same_chord(const struct chord *a, const struct chord *b)
+static bool same_chord(const struct chord_event *a, const struct chord_event *b)
 {
-    return a == b || (a && b && chord_equal(a, b));
+    return a == b || (a && b && chord_equal(&a->chord, &b->chord));
 }
 
 /* The chords heard under the notes, equal neighbours taken as one, are those
@@ -151,20 +184,20 @@ static bool succession_fits(const struct fragment *f, const struct solo *solo,
                             const struct note *notes, int *exactness)
 {
     const struct over_chord *asked = f->over.chords;
-    const struct chord *before = NULL;
+    const struct chord_event *before = NULL;
     int met = 0;
     bool exact = true;
 
     for (size_t i = 0; i < f->count; i++) {
-        const struct chord *there = sounding(solo, notes[i].heard);
+        const struct chord_event *there = sounding(solo, notes[i].heard);
 
         if (met > 0 && same_chord(before, there))
             continue;
         if (met == f->over.count || !chord_fits(&asked[met], there))
             return false;
         if (met == 0 ? !start_fits(f, notes, there)
-                     : !motion_fits(&asked[met - 1].chord, &asked[met].chord,
-                                    before, there))
+                     : !motion_fits(&asked[met - 1], &asked[met], before,
+                                    there))
             return false;
         exact = exact && chord_exact(&asked[met], there);
         before = there;
@@ -178,7 +211,7 @@ static bool chords_fit(const struct fragment *f, const struct solo *solo,
                        size_t first, int *exactness)
 {
     const struct note *notes = solo->notes + first;
-    const struct chord *there;
+    const struct chord_event *there;
 
     *exactness = 0;
     if (f->over.count == 0)

@@ -5,45 +5,39 @@
 
 static const char blanks[] = " \t\n\r\v\f";
 
-/* The number of bytes of a roman numeral I..VII or i..vii at TEXT, with an
- * accidental before it; 0 where there is none. */
-static size_t roman_length(const char *text)
+/* Does TEXT begin as a roman numeral does: "subV7", "#ivo7"?  No suffix and no
+ * root of a chord begins so. */
+static bool is_roman(const char *text)
 {
     static const char *const accidentals[] = { "b", "#", "\xe2\x99\xad",
                                                "\xe2\x99\xaf" };
-    /* Longer ones first, as III begins with I. */
-    static const char *const numerals[] = { "VII", "III", "VI",  "IV",  "II",
-                                            "V",   "I",   "vii", "iii", "vi",
-                                            "iv",  "ii",  "v",   "i" };
-    size_t start = 0;
 
-    for (size_t i = 0; i < 4 && start == 0; i++)
-        if (strncmp(text, accidentals[i], strlen(accidentals[i])) == 0)
-            start = strlen(accidentals[i]);
-    for (size_t i = 0; i < sizeof numerals / sizeof *numerals; i++)
-        if (strncmp(text + start, numerals[i], strlen(numerals[i])) == 0)
-            return start + strlen(numerals[i]);
-    return 0;
+    if (strncmp(text, "sub", 3) == 0)
+        return true;
+    for (size_t i = 0; i < sizeof accidentals / sizeof *accidentals; i++)
+        if (strncmp(text, accidentals[i], strlen(accidentals[i])) == 0) {
+            text += strlen(accidentals[i]);
+            break;
+        }
+    return *text && strchr("IViv", *text);
 }
 
-/* A roman numeral, perhaps with a quality ("ii7", "#ivo7") and what it leads
- * to ("V7/ii").  The one place that knows how they are written. */
-static bool is_roman(const char *text)
+static enum status parse_roman(struct over_chord *out, long offset,
+                               struct fault *why)
 {
-    size_t numeral = roman_length(text);
-    const char *quality = text + numeral, *slash;
-    struct chord chord;
+    struct fault inner = { .offset = 0 };
+    enum status st = harmony_parse_function(out->function, out->text,
+                                            strlen(out->text), &inner);
 
-    if (numeral == 0)
-        return false;
-    slash = strrchr(quality, '/');
-    if (slash && !is_roman(slash + 1))
-        slash = NULL; /* as in "I6/9" */
-    if (!slash)
-        slash = quality + strlen(quality);
-    return slash == quality ||
-           chord_parse(&chord, quality, (size_t)(slash - quality), true,
-                       NULL) == ST_OK;
+    if (st == ST_SYNTAX)
+        return fault_at(why, st, offset + (inner.offset > 0 ? inner.offset : 0),
+                        "%s", inner.message);
+    if (st != ST_OK)
+        return fault_set(why, st, "%s", inner.message);
+    harmony_function_key(out->key, out->function);
+    out->chord.class = (uint8_t)harmony_function_class(out->function);
+    strcpy(out->chord.symbol, out->function);
+    return ST_OK;
 }
 
 /* The part read as a chord with a root, then as a suffix. */
@@ -65,7 +59,8 @@ static enum status parse_chord(struct over_chord *out, long offset,
     if (st == ST_SYNTAX)
         return fault_at(why, st, offset + (inner.offset > 0 ? inner.offset : 0),
                         "'%s' is no chord: write a suffix such as m7, a chord "
-                        "such as Dm7, or a class such as minor",
+                        "such as Dm7, a class such as minor, or a function "
+                        "such as ii7",
                         out->text);
     return st == ST_OK ? st : fault_set(why, st, "%s", inner.message);
 }
@@ -82,11 +77,7 @@ static enum status parse_part(struct over_chord *out, long offset,
         return ST_OK;
     }
     if (is_roman(out->text))
-        return fault_at(why, ST_SYNTAX, offset,
-                        "'%s': roman numerals need the key of each chord, "
-                        "which the index does not hold; write the chord, e.g. "
-                        "--over 7",
-                        out->text);
+        return parse_roman(out, offset, why);
     return parse_chord(out, offset, why);
 }
 

@@ -1,15 +1,15 @@
 /* schema/gram.c - grams, their FTS5 tokenizer and position function.
  *
- * A token is a digit (how many intervals) and a letter an interval, and in
- * the placed column a letter for the chord class and one for the degree.
- * Letters are printable ASCII without the blank and the double quote, so
- * that tokens stand inside a quoted FTS5 phrase as they are.
+ * A token is a digit (how many intervals), a letter an interval, and the
+ * letters of its place: in the placed column one for the chord class, in the
+ * function column three for the function, in both one for the degree.  Letters
+ * are printable ASCII without the blank and the double quote, so that tokens
+ * stand inside a quoted FTS5 phrase as they are.
  *
  * The texts given to the tokenizer begin with the tag of their column.  After
- * it comes one unit a note: in the interval column the letter of the interval
- * to the next note, in the placed column that letter and, for each length of
- * gram, the letters of class and degree.  NO_LETTER stands where there is
- * none.
+ * it comes one unit a note: the letter of the interval to the next note and,
+ * for each length of gram, the letters of its place.  NO_LETTER stands where
+ * there is none.
  */
 #include "schema/gram.h"
 
@@ -18,15 +18,35 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "schema/harmony.h"
+
 enum {
     NO_LETTER = '!',
     INTERVAL_LOWEST = '#', /* the letter of everything below the range */
     PLACE_LETTER = 'a',    /* class 0, degree 0 */
-    TAG_INTERVAL = 'i',
-    TAG_PLACED = 'p',
-    UNIT_INTERVAL = 1,
-    UNIT_PLACED = 1 + 2 * GRAM_MAX
+    FUNCTION_LETTER = '0', /* of the lowest six bits of a hash */
+    FUNCTION_LETTERS = 3
 };
+
+/* The columns by enum gram_column; PLACE counts letters. */
+static const struct {
+    const char *name;
+    char tag;
+    int place;
+} columns[GRAM_COLUMNS] = { { "interval", 'i', 0 },
+                            { "placed", 'p', 2 },
+                            { "function", 'f', FUNCTION_LETTERS + 1 } };
+
+const char *gram_column_name(enum gram_column column)
+{
+    return columns[column].name;
+}
+
+/* Letters a note in the text of COLUMN. */
+static int unit_size(enum gram_column column)
+{
+    return 1 + GRAM_MAX * columns[column].place;
+}
 
 /* --- tokens --------------------------------------------------------- */
 
@@ -46,43 +66,114 @@ static char place_letter(int value)
     return (char)(PLACE_LETTER + value);
 }
 
-void gram_token(char out[GRAM_TOKEN_SIZE], const int *intervals, size_t n,
-                int class, int start)
+char *gram_place_class(char out[GRAM_PLACE_SIZE], int class, int start)
 {
-    size_t len = 0;
+    out[0] = place_letter(class);
+    out[1] = place_letter(pitch_modulo(start, 12));
+    out[2] = '\0';
+    return out;
+}
 
+/* The letters of the function with KEY. */
+static void function_letters(char out[FUNCTION_LETTERS], const char *key)
+{
+    uint32_t hash = UINT32_C(2166136261);
+
+    for (; *key; key++)
+        hash = (hash ^ (unsigned char)*key) * UINT32_C(16777619);
+    for (int i = 0; i < FUNCTION_LETTERS; i++, hash >>= 6)
+        out[i] = (char)(FUNCTION_LETTER + (int)(hash & 63));
+}
+
+char *gram_place_function(char out[GRAM_PLACE_SIZE], const char *key,
+                          int start)
+{
+    function_letters(out, key);
+    out[FUNCTION_LETTERS] = place_letter(pitch_modulo(start, 12));
+    out[FUNCTION_LETTERS + 1] = '\0';
+    return out;
+}
+
+void gram_token(char out[GRAM_TOKEN_SIZE], const int *intervals, size_t n,
+                const char *place)
+{
     if (n > GRAM_MAX)
         n = GRAM_MAX;
-    out[len++] = (char)('0' + n);
+    *out++ = (char)('0' + n);
     for (size_t i = 0; i < n; i++)
-        out[len++] = interval_letter(intervals[i]);
-    if (class >= 0) {
-        out[len++] = place_letter(class);
-        out[len++] = place_letter(pitch_modulo(start, 12));
-    }
-    out[len] = '\0';
+        *out++ = interval_letter(intervals[i]);
+    strcpy(out, place);
 }
 
 /* --- texts ---------------------------------------------------------- */
 
-/* Write class and degree of the window of N + 1 notes from FIRST to OUT. */
-static void write_place(char out[2], const struct solo *solo, size_t first,
-                        size_t n)
+/* The letters of a function, NO_LETTER where a chord has none. */
+struct letters {
+    char text[FUNCTION_LETTERS];
+};
+
+/* Texts being written: where each goes on, and the letters by chord. */
+struct writing {
+    const struct solo *solo;
+    struct letters *functions;
+    char *at[GRAM_COLUMNS];
+};
+
+/* Write the places of the window of N + 1 notes from FIRST. */
+static void write_places(struct writing *w, size_t first, size_t n)
 {
+    const struct solo *solo = w->solo;
     int32_t index = first + n < solo->note_count
                         ? solo_window_chord(solo, first, n + 1)
                         : SOLO_NO_CHORD;
+    char *placed = w->at[GRAM_PLACED], *function = w->at[GRAM_FUNCTION];
     const struct chord *chord;
+    char degree;
 
-    out[0] = out[1] = NO_LETTER;
+    memset(placed, NO_LETTER, (size_t)columns[GRAM_PLACED].place);
+    memset(function, NO_LETTER, (size_t)columns[GRAM_FUNCTION].place);
+    w->at[GRAM_PLACED] += columns[GRAM_PLACED].place;
+    w->at[GRAM_FUNCTION] += columns[GRAM_FUNCTION].place;
     if (index == SOLO_NO_CHORD)
         return;
     chord = &solo->chords[index].chord;
     if (chord->class == CHORD_NONE)
         return;
-    out[0] = place_letter(chord->class);
-    out[1] = place_letter(
+    degree = place_letter(
         pitch_modulo(solo->notes[first].midi - chord->root_pc, 12));
+    placed[0] = place_letter(chord->class);
+    placed[1] = degree;
+    memcpy(function, w->functions[index].text, FUNCTION_LETTERS);
+    function[FUNCTION_LETTERS] = degree;
+}
+
+static void write_note(struct writing *w, size_t i)
+{
+    const struct note *note = &w->solo->notes[i];
+    char letter = NO_LETTER;
+
+    if (i + 1 < w->solo->note_count)
+        letter = interval_letter(note[1].midi - note->midi);
+    for (int column = 0; column < GRAM_COLUMNS; column++)
+        *w->at[column]++ = letter;
+    for (size_t n = 1; n <= GRAM_MAX; n++)
+        write_places(w, i, n);
+}
+
+/* The letters of every chord's function; a solo has few chords and many
+ * windows.  The caller owns them; NULL when memory is out. */
+static struct letters *solo_functions(const struct solo *solo)
+{
+    struct letters *out = malloc((solo->chord_count + 1) * sizeof *out);
+    char key[HARMONY_FUNCTION_KEY_SIZE];
+
+    for (size_t i = 0; out && i < solo->chord_count; i++) {
+        harmony_function_key(key, solo->chords[i].function);
+        memset(out[i].text, NO_LETTER, sizeof out[i].text);
+        if (*key)
+            function_letters(out[i].text, key);
+    }
+    return out;
 }
 
 /* Room for the text of COUNT notes.  FTS5 counts its bytes in an int. */
@@ -92,34 +183,38 @@ static char *text_room(size_t count, size_t unit)
                                               : NULL;
 }
 
-enum status gram_texts(const struct solo *solo, char **interval,
-                       char **placed, struct fault *why)
+enum status gram_texts(const struct solo *solo, char *texts[GRAM_COLUMNS],
+                       struct fault *why)
 {
-    const size_t count = solo->note_count;
-    char *in = *interval = text_room(count, UNIT_INTERVAL);
-    char *pl = *placed = text_room(count, UNIT_PLACED);
+    struct writing w = { solo, solo_functions(solo), { NULL } };
+    bool room = w.functions != NULL;
 
-    if (!in || !pl) {
-        free(in);
-        free(pl);
-        *interval = *placed = NULL;
+    for (int i = 0; i < GRAM_COLUMNS; i++) {
+        w.at[i] = texts[i] = text_room(
+            solo->note_count, (size_t)unit_size((enum gram_column)i));
+        room = room && texts[i];
+    }
+    if (!room) {
+        gram_texts_free(texts);
+        free(w.functions);
         return fault_nomem(why);
     }
-    *in++ = TAG_INTERVAL;
-    *pl++ = TAG_PLACED;
-    for (size_t i = 0; i < count; i++) {
-        char letter = NO_LETTER;
-
-        if (i + 1 < count)
-            letter = interval_letter(solo->notes[i + 1].midi -
-                                     solo->notes[i].midi);
-        *in++ = letter;
-        *pl++ = letter;
-        for (size_t n = 1; n <= GRAM_MAX; n++, pl += 2)
-            write_place(pl, solo, i, n);
-    }
-    *in = *pl = '\0';
+    for (int i = 0; i < GRAM_COLUMNS; i++)
+        *w.at[i]++ = columns[i].tag;
+    for (size_t i = 0; i < solo->note_count; i++)
+        write_note(&w, i);
+    for (int i = 0; i < GRAM_COLUMNS; i++)
+        *w.at[i] = '\0';
+    free(w.functions);
     return ST_OK;
+}
+
+void gram_texts_free(char *texts[GRAM_COLUMNS])
+{
+    for (int i = 0; i < GRAM_COLUMNS; i++) {
+        free(texts[i]);
+        texts[i] = NULL;
+    }
 }
 
 /* --- the tokenizer -------------------------------------------------- */
@@ -127,10 +222,11 @@ enum status gram_texts(const struct solo *solo, char **interval,
 typedef int (*token_sink)(void *context, int flags, const char *token,
                           int len, int start, int end);
 
-/* A text being cut into tokens: UNITS units of SIZE bytes each. */
+/* A text being cut into tokens: UNITS units of SIZE bytes each, in which a
+ * place has PLACE letters. */
 struct reading {
     const char *text;
-    int units, size;
+    int units, size, place;
     void *context;
     token_sink sink;
 };
@@ -140,6 +236,21 @@ struct reading {
 static bool is_letter(char c)
 {
     return c > NO_LETTER && c < 0x7f;
+}
+
+/* Put the letters of the place of N intervals at UNIT behind the LEN bytes of
+ * TOKEN.  Returns the length of the token, 0 where there is no place. */
+static int add_place(const struct reading *r, char *token, int len,
+                     const char *unit, int n)
+{
+    const char *place = unit + 1 + r->place * (n - 1);
+
+    for (int i = 0; i < r->place; i++) {
+        if (!is_letter(place[i]))
+            return 0;
+        token[len++] = place[i];
+    }
+    return len;
 }
 
 /* Hand out the grams that start at unit I.  One token must advance the
@@ -153,20 +264,15 @@ static int read_unit(const struct reading *r, int i)
 
     for (int n = 1; n <= GRAM_MAX && i + n <= r->units; n++) {
         char letter = unit[(n - 1) * r->size];
-        int len = n + 1;
+        int len;
 
         if (!is_letter(letter))
             break;
         token[0] = (char)('0' + n);
         token[n] = letter;
-        if (r->size == UNIT_PLACED) {
-            const char *place = unit + 1 + 2 * (n - 1);
-
-            if (!is_letter(place[0]) || !is_letter(place[1]))
-                continue;
-            token[len++] = place[0];
-            token[len++] = place[1];
-        }
+        len = add_place(r, token, n + 1, unit, n);
+        if (len == 0)
+            continue;
         rc = r->sink(r->context, flags, token, len, start, start + r->size);
         if (rc != SQLITE_OK)
             return rc;
@@ -182,15 +288,16 @@ static int read_unit(const struct reading *r, int i)
 static int read_document(void *context, const char *text, int len,
                          token_sink sink)
 {
-    struct reading r = { text + 1, len - 1, UNIT_INTERVAL, context, sink };
-    int rc = SQLITE_OK;
+    struct reading r = { .text = text + 1, .context = context, .sink = sink };
+    int column = 0, rc = SQLITE_OK;
 
-    if (len < 1 || (text[0] != TAG_INTERVAL && text[0] != TAG_PLACED))
+    while (column < GRAM_COLUMNS && (len < 1 || columns[column].tag != text[0]))
+        column++;
+    if (column == GRAM_COLUMNS)
         return SQLITE_OK;
-    if (text[0] == TAG_PLACED) {
-        r.size = UNIT_PLACED;
-        r.units /= UNIT_PLACED;
-    }
+    r.size = unit_size((enum gram_column)column);
+    r.place = columns[column].place;
+    r.units = (len - 1) / r.size;
     for (int i = 0; rc == SQLITE_OK && i < r.units; i++)
         rc = read_unit(&r, i);
     return rc;

@@ -34,7 +34,8 @@
  * - A minor chord of the key keeps its own name before a secondary dominant
  *   (iii7 V7/ii, vi7 V7/V); a half-diminished one is named for it, also on the
  *   seventh step (iiø7/vi V7/vi).
- * - bVII7 that resolves to I, or to iii7 in its place, keeps its numeral; its role says backdoor.
+ * - bVII7 that resolves to I, or to iii7 in its place, keeps its numeral; its
+ *   role says backdoor.
  * - A diminished chord is named by its step, sharp where the next chord lies a
  *   semitone above, flat where it lies below (#io7 ii7, biiio7 ii7).
  * - Everything else is named by its step.

@@ -6,7 +6,7 @@
 -- raises user_version here and STORE_VERSION in store.h.
 
 PRAGMA application_id = 1130720364; -- 0x43656C6C, "Cell"
-PRAGMA user_version = 2;            -- STORE_VERSION
+PRAGMA user_version = 3;            -- STORE_VERSION
 
 -- Every music file that was looked at, readable or not.
 CREATE TABLE file (
@@ -50,6 +50,7 @@ CREATE TABLE body (
 CREATE VIRTUAL TABLE gram USING fts5 (
     interval, -- the 1 to 4 intervals that follow a note
     placed,   -- the same with the chord class and the degree they start on
+    function, -- the same with the function of the chord and that degree
     content = '',
     columnsize = 0,
     detail = full,

@@ -131,7 +131,7 @@ static int examine_tables(sqlite3 *db, enum health *out)
     int64_t number;
     int rc = query_number(db,
                           "SELECT count(*) FROM (SELECT file.path, solo.bars,"
-                          " body.bytes, gram.placed, words.text"
+                          " body.bytes, gram.function, words.text"
                           " FROM file, solo, body, gram, words LIMIT 0)",
                           &number);
 

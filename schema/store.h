@@ -12,13 +12,14 @@
 #ifndef SCHEMA_STORE_H
 #define SCHEMA_STORE_H
 
+#include "schema/gram.h"
 #include "schema/solo.h"
 
 struct store; /* opaque */
 
 /* Raised whenever the meaning of the index changes; an older index is
  * rebuilt by cellar-index, a newer one is refused. */
-enum { STORE_VERSION = 2 };
+enum { STORE_VERSION = 3 };
 
 enum store_mode { STORE_READ, STORE_WRITE };
 
@@ -139,16 +140,16 @@ enum status store_find_name(struct store *store, const char *name,
                             struct fault *why);
 
 /* Candidates for a phrase of grams: each row is a solo and the note indexes
- * at which the phrase of TOKENS stands.  PLACED tells the column.  With N = 1
- * and a token of one interval this is every place of that interval.  FILTER
- * may be NULL.  The places are ascending, distinct and valid during the call;
- * solos come in no fixed order. */
+ * at which the phrase of TOKENS stands in COLUMN.  With N = 1 and a token of
+ * one interval this is every place of that interval.  FILTER may be NULL.  The
+ * places are ascending, distinct and valid during the call; solos come in no
+ * fixed order. */
 typedef bool (*store_place_each)(void *context, int64_t solo,
                                  const uint32_t *places, size_t count);
 enum status store_places(struct store *store, const char *const *tokens,
-                         size_t n, bool placed, const struct filter *filter,
-                         store_place_each each, void *context,
-                         struct fault *why);
+                         size_t n, enum gram_column column,
+                         const struct filter *filter, store_place_each each,
+                         void *context, struct fault *why);
 
 /* Counts of the whole library. */
 struct store_totals {

@@ -152,10 +152,10 @@ void store_on_load(struct store *store, store_loaded each, void *context)
 
 /* `COLUMN : "TOKEN TOKEN ..."`.  The caller owns *OUT. */
 static enum status phrase_of(char **out, const char *const *tokens, size_t n,
-                             bool placed, struct fault *why)
+                             enum gram_column column, struct fault *why)
 {
-    const char *column = placed ? "placed" : "interval";
-    size_t size = strlen(column) + sizeof " : \"\"";
+    const char *name = gram_column_name(column);
+    size_t size = strlen(name) + sizeof " : \"\"";
     char *at;
 
     if (n == 0)
@@ -169,7 +169,7 @@ static enum status phrase_of(char **out, const char *const *tokens, size_t n,
     *out = malloc(size);
     if (!*out)
         return fault_nomem(why);
-    at = *out + sprintf(*out, "%s : \"", column);
+    at = *out + sprintf(*out, "%s : \"", name);
     for (size_t i = 0; i < n; i++)
         at += sprintf(at, "%s%s", i > 0 ? " " : "", tokens[i]);
     strcpy(at, "\"");
@@ -216,13 +216,13 @@ static enum status each_place(struct store *store, struct binder *b,
 }
 
 enum status store_places(struct store *store, const char *const *tokens,
-                         size_t n, bool placed, const struct filter *filter,
-                         store_place_each each, void *context,
-                         struct fault *why)
+                         size_t n, enum gram_column column,
+                         const struct filter *filter, store_place_each each,
+                         void *context, struct fault *why)
 {
     char *phrase = NULL, *sql = NULL;
     struct binder b;
-    enum status st = phrase_of(&phrase, tokens, n, placed, why);
+    enum status st = phrase_of(&phrase, tokens, n, column, why);
 
     /* The plus keeps SQLite from asking the phrase anew for each solo. */
     if (st == ST_OK)

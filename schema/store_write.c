@@ -82,15 +82,14 @@ static enum status need_writing(const struct store *store, struct fault *why)
 struct prepared {
     unsigned char *bytes;
     size_t size;
-    char *interval, *placed, *words;
+    char *grams[GRAM_COLUMNS], *words;
     char key[KEY_TEXT_SIZE];
 };
 
 static void prepared_free(struct prepared *p)
 {
     free(p->bytes);
-    free(p->interval);
-    free(p->placed);
+    gram_texts_free(p->grams);
     free(p->words);
 }
 
@@ -127,7 +126,7 @@ static enum status prepare_solo(struct prepared *p, const struct solo *solo,
     enum status st = solo_encode(solo, &p->bytes, &p->size, why);
 
     if (st == ST_OK)
-        st = gram_texts(solo, &p->interval, &p->placed, why);
+        st = gram_texts(solo, p->grams, why);
     if (st == ST_OK && !(p->words = words_of(solo)))
         st = fault_nomem(why);
     if (st == ST_OK && solo->has_key) {
@@ -186,14 +185,14 @@ static enum status write_words(struct store *store, int64_t id,
 /* Put or remove the grams, as WHICH says. */
 static enum status write_grams(struct store *store,
                                enum store_statement which, int64_t id,
-                               const char *interval, const char *placed,
+                               char *const texts[GRAM_COLUMNS],
                                struct fault *why)
 {
     struct binder b = store_bind(store, which);
 
     bind_int(&b, id);
-    bind_text(&b, interval);
-    bind_text(&b, placed);
+    for (int i = 0; i < GRAM_COLUMNS; i++)
+        bind_text(&b, texts[i]);
     return store_run(store, &b, why);
 }
 
@@ -205,17 +204,16 @@ static enum status forget_grams(struct store *store, int64_t id,
                                 struct fault *why)
 {
     struct solo *solo = NULL;
-    char *interval = NULL, *placed = NULL;
+    char *texts[GRAM_COLUMNS] = { NULL };
     enum status st = store_load(store, id, &solo, why);
 
     if (st == ST_NOTHING)
         return ST_OK;
     if (st == ST_OK)
-        st = gram_texts(solo, &interval, &placed, why);
+        st = gram_texts(solo, texts, why);
     if (st == ST_OK)
-        st = write_grams(store, SQL_GRAM_REMOVE, id, interval, placed, why);
-    free(interval);
-    free(placed);
+        st = write_grams(store, SQL_GRAM_REMOVE, id, texts, why);
+    gram_texts_free(texts);
     solo_free(solo);
     return st;
 }
@@ -307,8 +305,7 @@ static enum status put_prepared(struct store *store,
     if (st == ST_OK)
         st = write_words(store, id, solo, p, why);
     if (st == ST_OK)
-        st = write_grams(store, SQL_GRAM_PUT, id, p->interval, p->placed,
-                         why);
+        st = write_grams(store, SQL_GRAM_PUT, id, p->grams, why);
     return st;
 }
 

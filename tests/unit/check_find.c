@@ -173,6 +173,101 @@ START_TEST(idioms_any_teacher_would_try) /* design 9 */
 }
 END_TEST
 
+/* --- functions ----------------------------------------------------------- */
+
+/* A ii-V-I, its dominant first with, then without a suspended fourth; before
+ * it the dominant of ii.  How each is named: common practice, no source. */
+static const char turnaround[] =
+    "[Cmaj7] E4 D4 C4 r r r:2 [A7] G4 F4 E4 r r r:2 [Dm7] F4 E4 D4 r r r:2 "
+    "[G7sus4] F4 E4 D4 r r r:2 [G7] F4 E4 D4 r r r:2 [C6] G4 F4 E4 r r r:2";
+
+START_TEST(functions_in_all_keys)
+{
+    static const struct {
+        const char *text, *over;
+        int places; /* in each key */
+    } lines[] = {
+        { "b7 b6 5", "V7/ii", 1 }, { "b7 b6 5", "V13/II", 1 },
+        { "b7 b6 5", "V7", 0 },    { "b7 b6 5", "7", 1 },
+        { "b7 6 5", "V7", 2 },     { "b7 6 5", "V7sus", 2 },
+        { "b7 6 5", "V7/ii", 0 },  { "b7 6 5", "Vsus", 0 },
+        { "b3 2 1", "ii7", 1 },    { "b3 2 1", "ii", 1 },
+        { "b3 2 1", "ii\xc3\xb8" "7", 0 },
+        { "b3 2 1", "vi7", 0 },    { "3 2 1", "Imaj7", 1 },
+        { "3 2 1", "I6", 1 },      { "5 4 3", "I", 1 },
+        { "3 2 1", "IVmaj7", 0 },  { "b7 ? 5", "V7", 2 },
+        { "-1 -2", "V7", 2 },      { "-2 -2", "I", 1 },
+    };
+
+    put_in_all_keys(turnaround);
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        uint64_t places = found(lines[i].text, lines[i].over);
+
+        ck_assert_msg(places == 12U * (unsigned)lines[i].places,
+                      "'%s' over %s: %lu places", lines[i].text, lines[i].over,
+                      (unsigned long)places);
+    }
+}
+END_TEST
+
+START_TEST(the_very_function_comes_first)
+{
+    struct find_query query = query_for("b7 6 5", "V7");
+
+    put("a.xml", turnaround);
+    fixture_commit(&library);
+    ck_assert_uint_eq(run(&query), 2);
+    ck_assert_int_eq(result.hits[0].exactness, 2);
+    ck_assert_int_eq(result.hits[1].exactness, 1);
+    ck_assert_uint_gt(result.hits[0].first, result.hits[1].first);
+    query = query_for("b7 6 5", "V7sus");
+    ck_assert_uint_eq(run(&query), 2);
+    ck_assert_uint_lt(result.hits[0].first, result.hits[1].first);
+    /* Neither is as it was written. */
+    query = query_for("b7 6 5", "V+7");
+    ck_assert_uint_eq(run(&query), 2);
+    ck_assert_int_eq(result.hits[0].exactness, 1);
+}
+END_TEST
+
+START_TEST(functions_that_change_inside)
+{
+    put("a.xml", "[Dm7] F4:4 E4:4 D4:4 A4:4 [G7] B4:2 G4:2 [Cmaj7] E4:1 "
+                 "[Ebmaj7] G4:1");
+    fixture_commit(&library);
+    ck_assert_uint_eq(found("D4 A4 B4 G4", "ii7|V7"), 1);
+    ck_assert_uint_eq(found("D4 A4 B4 G4", "m7|V7"), 1);
+    ck_assert_uint_eq(found("D4 A4 B4 G4", "ii7|G7"), 1);
+    ck_assert_uint_eq(found("1 5' 6 4", "ii7|V7"), 1);
+    ck_assert_uint_eq(found("1 5' 6 4", "ii7|ii7"), 0);
+    ck_assert_uint_eq(found("1 5' 6 4", "V7|ii7"), 0);
+    ck_assert_uint_eq(found("2 5' 6 4", "ii7|V7"), 0);
+    ck_assert_uint_eq(found("D4 A4 B4 G4 E4", "ii7|V7|Imaj7"), 1);
+    ck_assert_uint_eq(found("D4 A4 B4 G4", "ii7"), 0);
+}
+END_TEST
+
+/* V7 of one key and I of another are no cadence. */
+START_TEST(functions_side_by_side_share_their_tonic)
+{
+    struct find_query query = query_for("1 5'", "V7|I");
+    struct solo *solo = fixture_solo("Ash", "[G7] G4:1 [C] D5:1");
+
+    solo->chords[0].function = "V7";
+    solo->chords[1].function = "I";
+    for (int from = 0; from < 24; from++)
+        for (int to = 0; to < 24; to++) {
+            solo->chords[0].key = (int8_t)from;
+            solo->chords[1].key = (int8_t)to;
+            ck_assert_int_eq(find_matches_at(&query, solo, 0),
+                             from % 12 == to % 12);
+        }
+    query = query_for("1 5'", "V7|maj7");
+    ck_assert(find_matches_at(&query, solo, 0));
+    solo_free(solo);
+}
+END_TEST
+
 /* --- pitches ------------------------------------------------------------- */
 
 START_TEST(any_one_note)
@@ -510,6 +605,10 @@ Suite *find_suite(void)
     tcase_add_test(tests, the_same_notes_over_the_major);
     tcase_add_test(tests, a_minor_cell_a_semitone_above_a_dominant);
     tcase_add_test(tests, idioms_any_teacher_would_try);
+    tcase_add_test(tests, functions_in_all_keys);
+    tcase_add_test(tests, the_very_function_comes_first);
+    tcase_add_test(tests, functions_that_change_inside);
+    tcase_add_test(tests, functions_side_by_side_share_their_tonic);
     tcase_add_test(tests, any_one_note);
     tcase_add_test(tests, any_step_among_intervals);
     tcase_add_test(tests, any_octave);

@@ -271,6 +271,52 @@ START_TEST(over_reads_suffixes_words_and_chords)
 }
 END_TEST
 
+/* What people write and what it asks for: common practice, no source. */
+START_TEST(over_reads_functions)
+{
+    static const struct {
+        const char *text, *functions[3]; /* "" is a chord */
+        int class;
+    } lines[] = {
+        { "ii7", { "ii7" }, CHORD_MINOR },
+        { "V7", { "V7" }, CHORD_DOMINANT },
+        { "V13", { "V7" }, CHORD_DOMINANT },
+        { "IIm7", { "ii7" }, CHORD_MINOR },
+        { "I", { "I" }, CHORD_MAJOR },
+        { "Imaj7", { "Imaj7" }, CHORD_MAJOR },
+        { "i", { "i" }, CHORD_MINOR },
+        { "bVII7", { "bVII7" }, CHORD_DOMINANT },
+        { "\xe2\x99\xadVII7", { "bVII7" }, CHORD_DOMINANT },
+        { "vii\xc3\xb8" "7", { "vii\xc3\xb8" "7" }, CHORD_HALF_DIMINISHED },
+        { "#ivo7", { "#ivo7" }, CHORD_DIMINISHED },
+        { "subV7", { "subV7" }, CHORD_DOMINANT },
+        { "V7/ii", { "V7/ii" }, CHORD_DOMINANT },
+        { "ii7|V7", { "ii7", "V7" }, CHORD_MINOR },
+        { " V7/ii | m7 |V7", { "V7/ii", "", "V7" }, CHORD_DOMINANT },
+        { "minor|V7sus4", { "", "V7sus" }, CHORD_MINOR },
+        { "b5", { "" }, CHORD_MAJOR },
+    };
+
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        struct over over;
+        struct fault why = { 0 };
+        int count = 0;
+
+        ck_assert_msg(over_parse(&over, lines[i].text, &why) == ST_OK, "%s: %s",
+                      lines[i].text, why.message);
+        for (; count < 3 && lines[i].functions[count]; count++) {
+            const struct over_chord *chord = &over.chords[count];
+
+            ck_assert_str_eq(chord->function, lines[i].functions[count]);
+            ck_assert_int_eq(*chord->key != 0, *chord->function != 0);
+            ck_assert(!*chord->function || !chord->chord.has_root);
+        }
+        ck_assert_int_eq(over.count, count);
+        ck_assert_int_eq(over.chords[0].chord.class, lines[i].class);
+    }
+}
+END_TEST
+
 /* --- what is wrong ------------------------------------------------------- */
 
 struct wrong {
@@ -373,16 +419,14 @@ START_TEST(a_wrong_chord_is_pointed_at)
         { "m7 | | 7", 5, "a chord is missing" },
         { "m7|xyz", 3, "'xyz' is no chord" },
         { "m7| Hm7", 4, "'Hm7' is no chord" },
-        { "I", 0, "roman numerals need the key" },
-        { "ii", 0, "roman numerals need the key" },
-        { "V7", 0, "roman numerals need the key" },
-        { "V7/ii", 0, "roman numerals need the key" },
-        { "bVII7", 0, "roman numerals need the key" },
-        { "vii\xc3\xb8"
-          "7",
-          0, "roman numerals need the key" },
-        { "#ivo7", 0, "roman numerals need the key" },
-        { "m7 | V7", 5, "write the chord, e.g. --over 7" },
+        { "IIx", 2, "'IIx' is no function" },
+        { "m7 | Vquux", 6, "'Vquux' is no function" },
+        { "ii7|V7/", 7, "after the slash stands a roman numeral" },
+        { "V7/ii7", 5, "after the slash stands a roman numeral" },
+        { " Imaj7/ii", 7, "only V, subV, ii and vii lead" },
+        { "7|subII7", 2, "a substitute is written subV7" },
+        { "sub", 3, "is no function" },
+        { "b5x", 0, "'b5x' is no chord" },
         { "7|7|7|7|7|7|7|7|7", 16, "at most 8" },
         { "m7m7m7m7m7m7m7m7m7m7m7m7m7m7m7m7m7m7m7m7m7m7m7m7m7", 0, "too long" },
     };
@@ -432,6 +476,12 @@ START_TEST(described)
         { "3 5 b7 b9", "C#7",
           "4 notes, 3 5 b7 b9 over C#7 (E# G# B D): up a minor third, up a "
           "minor third, up a minor third; in any key and any rhythm" },
+        { "5 1,", "V13/ii",
+          "2 notes, 5 1, over V7/ii of the key (from the root C: G C): down a "
+          "fifth; in any key and any rhythm" },
+        { "-1 -2", "ii7|V7|maj7|I",
+          "3 notes over ii7 then V7 of the key then maj7 then I of the key: "
+          "down a semitone, down a whole step; in any key and any rhythm" },
     };
 
     for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
@@ -483,6 +533,7 @@ Suite *fragment_suite(void)
     tcase_add_test(text, the_longest_fragment_is_described);
     tcase_add_test(over, where_it_starts);
     tcase_add_test(over, over_reads_suffixes_words_and_chords);
+    tcase_add_test(over, over_reads_functions);
     tcase_add_test(over, a_wrong_chord_is_pointed_at);
     suite_add_tcase(suite, text);
     suite_add_tcase(suite, over);

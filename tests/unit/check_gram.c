@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "schema/gram.h"
+#include "schema/harmony.h"
 #include "tests/unit/find_fixture.h"
 #include "tests/unit/suites.h"
 
@@ -25,7 +26,7 @@ static void open_table(void)
 
     ck_assert_int_eq(sqlite3_open(":memory:", &db), SQLITE_OK);
     ck_assert_msg(gram_register(db, &why) == ST_OK, "%s", why.message);
-    run("CREATE VIRTUAL TABLE gram USING fts5(interval, placed,"
+    run("CREATE VIRTUAL TABLE gram USING fts5(interval, placed, function,"
         " content='', columnsize=0, tokenize='gram')");
     run("CREATE VIRTUAL TABLE terms USING fts5vocab('gram', 'row')");
 }
@@ -35,35 +36,35 @@ static void close_table(void)
     ck_assert_int_eq(sqlite3_close(db), SQLITE_OK);
 }
 
-/* Run SQL with an id and two texts of given lengths. */
-static void put_texts(const char *sql, int id, const char *a, int a_len,
-                      const char *b, int b_len)
+/* Run SQL with an id and a text for each column, LEN bytes or up to NUL. */
+static void put_texts(const char *sql, int id, char *const texts[GRAM_COLUMNS],
+                      int len)
 {
     sqlite3_stmt *stmt;
 
     ck_assert_int_eq(sqlite3_prepare_v2(db, sql, -1, &stmt, NULL), SQLITE_OK);
     sqlite3_bind_int(stmt, 1, id);
-    sqlite3_bind_text(stmt, 2, a, a_len, SQLITE_STATIC);
-    sqlite3_bind_text(stmt, 3, b, b_len, SQLITE_STATIC);
+    for (int i = 0; i < GRAM_COLUMNS; i++)
+        sqlite3_bind_text(stmt, 2 + i, texts[i], len, SQLITE_STATIC);
     ck_assert_int_eq(sqlite3_step(stmt), SQLITE_DONE);
     sqlite3_finalize(stmt);
 }
 
 static const char insert_sql[] =
-    "INSERT INTO gram (rowid, interval, placed) VALUES (?1, ?2, ?3)";
+    "INSERT INTO gram (rowid, interval, placed, function)"
+    " VALUES (?1, ?2, ?3, ?4)";
 static const char delete_sql[] =
-    "INSERT INTO gram (gram, rowid, interval, placed)"
-    " VALUES ('delete', ?1, ?2, ?3)";
+    "INSERT INTO gram (gram, rowid, interval, placed, function)"
+    " VALUES ('delete', ?1, ?2, ?3, ?4)";
 
 static void put_solo(const char *sql, int id, const struct solo *solo)
 {
-    char *interval, *placed;
+    char *texts[GRAM_COLUMNS];
     struct fault why = { 0 };
 
-    ck_assert_int_eq(gram_texts(solo, &interval, &placed, &why), ST_OK);
-    put_texts(sql, id, interval, -1, placed, -1);
-    free(interval);
-    free(placed);
+    ck_assert_int_eq(gram_texts(solo, texts, &why), ST_OK);
+    put_texts(sql, id, texts, -1);
+    gram_texts_free(texts);
 }
 
 static int number(const char *sql)
@@ -108,16 +109,38 @@ static const char *positions(const char *question)
     return out;
 }
 
-/* The places of one gram of N intervals. */
-static const char *places(const int *intervals, size_t n, int class,
-                          int start)
+/* The places of one gram of N intervals with PLACE. */
+static const char *ask(enum gram_column column, const int *intervals, size_t n,
+                       const char *place)
 {
     char token[GRAM_TOKEN_SIZE], question[40];
 
-    gram_token(token, intervals, n, class, start);
+    gram_token(token, intervals, n, place);
     snprintf(question, sizeof question, "%s : \"%s\"",
-             class < 0 ? "interval" : "placed", token);
+             gram_column_name(column), token);
     return positions(question);
+}
+
+/* CLASS below 0: over any chord. */
+static const char *places(const int *intervals, size_t n, int class,
+                          int start)
+{
+    char place[GRAM_PLACE_SIZE];
+
+    if (class < 0)
+        return ask(GRAM_INTERVAL, intervals, n, "");
+    return ask(GRAM_PLACED, intervals, n,
+               gram_place_class(place, class, start));
+}
+
+static const char *places_over(const int *intervals, size_t n,
+                               const char *function, int start)
+{
+    char place[GRAM_PLACE_SIZE], key[HARMONY_FUNCTION_KEY_SIZE];
+
+    harmony_function_key(key, function);
+    return ask(GRAM_FUNCTION, intervals, n,
+               gram_place_function(place, key, start));
 }
 
 START_TEST(tokens_are_distinct_and_safe_to_quote)
@@ -128,7 +151,7 @@ START_TEST(tokens_are_distinct_and_safe_to_quote)
     for (int i = 0; i < count; i++) {
         int interval = i - GRAM_INTERVAL_MAX - 1;
 
-        gram_token(tokens[i], &interval, 1, -1, 0);
+        gram_token(tokens[i], &interval, 1, "");
         for (const char *c = tokens[i]; *c; c++)
             ck_assert_msg(*c > ' ' && *c < 0x7f && *c != '"',
                           "%d gives %s", interval, tokens[i]);
@@ -143,23 +166,57 @@ START_TEST(wide_leaps_share_a_letter_on_each_side)
     char a[GRAM_TOKEN_SIZE], b[GRAM_TOKEN_SIZE];
     const int up[] = { 39, 127 }, down[] = { -39, -127 };
 
-    gram_token(a, &up[0], 1, -1, 0);
-    gram_token(b, &up[1], 1, -1, 0);
+    gram_token(a, &up[0], 1, "");
+    gram_token(b, &up[1], 1, "");
     ck_assert_str_eq(a, b);
-    gram_token(a, &down[0], 1, -1, 0);
+    gram_token(a, &down[0], 1, "");
     ck_assert_str_ne(a, b);
-    gram_token(b, &down[1], 1, -1, 0);
+    gram_token(b, &down[1], 1, "");
     ck_assert_str_eq(a, b);
 }
 END_TEST
 
-START_TEST(longest_placed_token_fits)
+START_TEST(longest_tokens_fit_and_are_safe_to_quote)
 {
     const int intervals[] = { 38, -38, 0, 1 };
-    char token[GRAM_TOKEN_SIZE];
+    char token[GRAM_TOKEN_SIZE], place[GRAM_PLACE_SIZE], key[20];
 
-    gram_token(token, intervals, GRAM_MAX, CHORD_OTHER, -1);
-    ck_assert_uint_eq(strlen(token), GRAM_TOKEN_SIZE - 1);
+    gram_place_class(place, CHORD_OTHER, -1);
+    ck_assert_uint_lt(strlen(place), GRAM_PLACE_SIZE);
+    for (int i = 0; i < 3000; i++) {
+        snprintf(key, sizeof key, "key %d", i);
+        gram_token(token, intervals, GRAM_MAX,
+                   gram_place_function(place, key, i));
+        ck_assert_uint_eq(strlen(token), GRAM_TOKEN_SIZE - 1);
+        for (const char *c = token; *c; c++)
+            if (*c <= ' ' || *c >= 0x7f || *c == '"')
+                ck_abort_msg("'%s' gives %s", key, token);
+    }
+}
+END_TEST
+
+/* Collisions cost time, not hits; those of every-day functions would be
+ * noticed. */
+START_TEST(functions_have_tokens_of_their_own)
+{
+    static const char *const functions[] = {
+        "I", "ii7", "ii\xc3\xb8" "7", "iii7", "IVmaj7", "iv7", "V7", "vi7",
+        "viio7", "vii\xc3\xb8" "7", "i7", "i(maj7)", "bVII7", "bVImaj7", "I7",
+        "IV7", "subV7", "V7/ii", "V7/iii", "V7/IV", "V7/iv", "V7/V", "V7/vi",
+        "ii7/IV", "subV7/V", "#io7", "#ivo7", "#iv\xc3\xb8" "7", "bIIImaj7"
+    };
+    const size_t count = sizeof functions / sizeof *functions;
+
+    for (size_t a = 0; a < count; a++)
+        for (size_t b = 0; b < a; b++) {
+            char key[HARMONY_FUNCTION_KEY_SIZE];
+            char x[GRAM_PLACE_SIZE], y[GRAM_PLACE_SIZE];
+
+            gram_place_function(x, harmony_function_key(key, functions[a]), 0);
+            gram_place_function(y, harmony_function_key(key, functions[b]), 0);
+            ck_assert_msg(strcmp(x, y) != 0, "%s and %s", functions[a],
+                          functions[b]);
+        }
 }
 END_TEST
 
@@ -204,6 +261,39 @@ START_TEST(places_without_a_chord_keep_positions_in_step)
 }
 END_TEST
 
+START_TEST(functions_stand_beside_chord_classes)
+{
+    /* A F E D over ii7, then a tone lower over V7 and, sus, over V7 again. */
+    struct solo *solo = fixture_solo(
+        "Someone", "[Dm7] A4 F4 E4 D4 [G7] G4 Eb4 D4 C4 [G7sus4] G4 Eb4 D4 C4 "
+                   "[N.C.] G4 Eb4 D4 C4 [C] G4 Eb4 D4 C4");
+    const int cell[] = { -4, -1, -2 };
+    struct chord_event *chords = solo->chords;
+
+    chords[0].function = "ii7";
+    chords[1].function = "V7";
+    chords[2].function = "V7sus";
+    chords[4].function = "";
+    open_table();
+    put_solo(insert_sql, 1, solo);
+    ck_assert_str_eq(places(cell, 3, -1, 0), "0 4 8 12 16");
+    ck_assert_str_eq(places_over(cell, 3, "ii7", 7), "0");
+    ck_assert_str_eq(places_over(cell, 3, "V7", 0), "4 8");
+    ck_assert_str_eq(places_over(cell, 1, "V7", 0), "4 8");
+    ck_assert_str_eq(places_over(cell + 1, 1, "V7", 8), "5 9");
+    ck_assert_str_eq(places_over(cell, 3, "V+7", 12), "4 8");
+    ck_assert_str_eq(places_over(cell, 3, "V7", 7), "");
+    ck_assert_str_eq(places_over(cell, 3, "V7/ii", 0), "");
+    ck_assert_str_eq(places_over(cell, 3, "V", 0), "");
+    ck_assert_str_eq(places_over(cell, 3, "ii7", 0), "");
+    ck_assert_str_eq(places_over(cell, 3, "", 7), "");
+    put_solo(delete_sql, 1, solo);
+    ck_assert_int_eq(number("SELECT count(*) FROM terms"), 0);
+    solo_free(solo);
+    close_table();
+}
+END_TEST
+
 START_TEST(short_solos_have_no_grams)
 {
     const char *const texts[] = { "", "C4", "C4 D4" };
@@ -236,31 +326,42 @@ START_TEST(a_row_is_forgotten_by_its_texts)
 }
 END_TEST
 
+/* One text for every column, whatever its tag. */
+static void put_everywhere(int id, char *text, int len)
+{
+    char *const texts[GRAM_COLUMNS] = { text, text, text };
+
+    put_texts(insert_sql, id, texts, len);
+}
+
 START_TEST(foreign_texts_do_no_harm)
 {
     static const char *const texts[] = { "",  "i",        "p",
                                          "x", "p\1",      "i\xff\xfe\x80",
-                                         "!", "p########", "p!########" };
+                                         "!", "p########", "p!########",
+                                         "f", "f################",
+                                         "f#################" };
     char noise[301];
     unsigned int seed = 7;
 
     open_table();
     for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
-        int len = (int)strlen(texts[i]);
+        char copy[24];
 
-        put_texts(insert_sql, (int)i + 1, texts[i], len, texts[i], len);
+        strcpy(copy, texts[i]);
+        put_everywhere((int)i + 1, copy, (int)strlen(copy));
     }
     for (int round = 0; round < 300; round++) {
         for (size_t i = 0; i < sizeof noise; i++) {
             seed = seed * 1103515245u + 12345u;
             noise[i] = (char)(seed >> 16);
         }
-        noise[0] = round % 2 ? 'i' : 'p';
+        noise[0] = "ipf"[round % 3];
         /* A buffer of its own, so that a read past its end is seen. */
         char *copy = malloc((size_t)round + 1);
 
         memcpy(copy, noise, (size_t)round + 1);
-        put_texts(insert_sql, 100 + round, copy, round + 1, copy, round + 1);
+        put_everywhere(100 + round, copy, round + 1);
         free(copy);
     }
     run("INSERT INTO gram (gram) VALUES ('integrity-check')");
@@ -289,9 +390,11 @@ Suite *gram_suite(void)
 
     tcase_add_test(tcase, tokens_are_distinct_and_safe_to_quote);
     tcase_add_test(tcase, wide_leaps_share_a_letter_on_each_side);
-    tcase_add_test(tcase, longest_placed_token_fits);
+    tcase_add_test(tcase, longest_tokens_fit_and_are_safe_to_quote);
+    tcase_add_test(tcase, functions_have_tokens_of_their_own);
     tcase_add_test(tcase, positions_are_note_indexes);
     tcase_add_test(tcase, places_without_a_chord_keep_positions_in_step);
+    tcase_add_test(tcase, functions_stand_beside_chord_classes);
     tcase_add_test(tcase, short_solos_have_no_grams);
     tcase_add_test(tcase, a_row_is_forgotten_by_its_texts);
     tcase_add_test(tcase, foreign_texts_do_no_harm);

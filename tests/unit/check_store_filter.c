@@ -204,15 +204,16 @@ START_TEST(places_pass_the_filter_too)
     struct filter filter = { .count = 2 };
     int count = 0;
 
-    gram_token(token, steps, 2, -1, 0);
+    gram_token(token, steps, 2, "");
     must(field_parse_where(&filter.terms[0], "title=night", &why), &why);
     must(field_parse_where(&filter.terms[1], "tempo=110-200", &why), &why);
-    must(store_places(store, tokens, 1, false, &filter, count_row, &count,
-                      &why),
+    must(store_places(store, tokens, 1, GRAM_INTERVAL, &filter, count_row,
+                      &count, &why),
          &why);
     ck_assert_int_eq(count, 2);
     count = 0;
-    must(store_places(store, tokens, 1, false, NULL, count_row, &count, &why),
+    must(store_places(store, tokens, 1, GRAM_INTERVAL, NULL, count_row,
+                      &count, &why),
          &why);
     ck_assert_int_eq(count, 6);
 }

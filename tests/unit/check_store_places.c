@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "schema/gram.h"
+#include "schema/harmony.h"
 #include "tests/unit/find_fixture.h"
 #include "tests/unit/store_fixture.h"
 #include "tests/unit/suites.h"
@@ -25,10 +26,23 @@ static int pick(int n)
     return (int)((seed >> 8) % (unsigned int)n);
 }
 
+/* Functions that belong to nothing: the index takes what it is given. */
+static void draw_functions(struct solo *solo)
+{
+    static const char *const functions[] = { "V7",    "V7sus", "V7/ii", "ii7",
+                                             "Imaj7", "I6",    "" };
+
+    for (size_t i = 0; i < solo->chord_count; i++) {
+        solo->chords[i].function = functions[pick(7)];
+        solo->chords[i].key = (int8_t)pick(24);
+    }
+}
+
 static struct solo *random_solo(int notes)
 {
     static const char *const chords[] = { "Dm7",  "G7", "Cmaj7", "N.C.",
                                           "Bm7b5", "E7#9", "Cdim7", "Fsus4" };
+    struct solo *solo;
     struct draft draft;
     int midi = 60;
 
@@ -44,7 +58,9 @@ static struct solo *random_solo(int notes)
             draft_rest(&draft, 12);
         draft_note(&draft, midi, 6 + 6 * pick(4), 6 + 6 * pick(8));
     }
-    return draft_end(&draft);
+    solo = draft_end(&draft);
+    draw_functions(solo);
+    return solo;
 }
 
 static bool load_solo(void *context, const struct solo_record *solo)
@@ -85,11 +101,13 @@ static void tear_down(void)
     folder_remove(folder);
 }
 
-/* A question: the intervals of a window, and for a placed one its place. */
+/* A question: the intervals of a window, and its place. */
 struct question {
     int intervals[WINDOW_MAX];
     size_t n;
-    int class, start; /* class -1: not placed */
+    enum gram_column column;
+    int class, start;
+    char function; /* see group_of() */
 };
 
 /* The index does not tell intervals beyond its range from each other. */
@@ -107,18 +125,37 @@ static int interval_at(const struct solo *solo, size_t i)
     return as_indexed(solo->notes[i + 1].midi - solo->notes[i].midi);
 }
 
-/* Chord class and start of the window of N + 1 notes; -1 without a chord. */
+/* The functions above that match: one letter for each group, 0 for none. */
+static char group_of(const char *function)
+{
+    if (strcmp(function, "V7/ii") == 0)
+        return '/';
+    return function[0];
+}
+
+/* Any function of a group. */
+static const char *function_of(char group)
+{
+    return group == 'V'   ? "V7"
+           : group == '/' ? "V7/ii"
+           : group == 'i' ? "ii7"
+                          : "Imaj7";
+}
+
+/* Chord class, start and function of the window of N + 1 notes; class -1
+ * without a chord. */
 static int place_at(const struct solo *solo, size_t first, size_t n,
-                    int *start)
+                    int *start, char *function)
 {
     int32_t index = solo_window_chord(solo, first, n + 1);
 
-    *start = 0;
+    *start = *function = 0;
     if (index == SOLO_NO_CHORD ||
         solo->chords[index].chord.class == CHORD_NONE)
         return -1;
     *start = (solo->notes[first].midi + 12 -
               solo->chords[index].chord.root_pc) % 12;
+    *function = group_of(solo->chords[index].function);
     return solo->chords[index].chord.class;
 }
 
@@ -126,15 +163,20 @@ static int place_at(const struct solo *solo, size_t first, size_t n,
 static bool stands_at(const struct question *q, const struct solo *solo,
                       size_t first)
 {
-    int start;
+    int start, class;
+    char function;
 
     if (first + q->n >= solo->note_count)
         return false;
     for (size_t i = 0; i < q->n; i++)
         if (interval_at(solo, first + i) != as_indexed(q->intervals[i]))
             return false;
-    return q->class < 0 || (place_at(solo, first, q->n, &start) == q->class &&
-                            start == q->start);
+    if (q->column == GRAM_INTERVAL)
+        return true;
+    class = place_at(solo, first, q->n, &start, &function);
+    return class >= 0 && start == q->start &&
+           (q->column == GRAM_PLACED ? class == q->class
+                                     : function == q->function);
 }
 
 struct answer {
@@ -167,20 +209,34 @@ static bool check_row(void *context, int64_t id, const uint32_t *places,
     return true;
 }
 
+static void write_place(char out[GRAM_PLACE_SIZE], const struct question *q)
+{
+    char key[HARMONY_FUNCTION_KEY_SIZE];
+
+    out[0] = '\0';
+    if (q->column == GRAM_PLACED)
+        gram_place_class(out, q->class, q->start);
+    if (q->column == GRAM_FUNCTION)
+        gram_place_function(
+            out, harmony_function_key(key, function_of(q->function)),
+            q->start);
+}
+
 /* Ask the index; whatever solo it leaves out must not have the window. */
 static void ask(const struct question *q)
 {
-    char tokens[WINDOW_MAX][GRAM_TOKEN_SIZE];
+    char tokens[WINDOW_MAX][GRAM_TOKEN_SIZE], place[GRAM_PLACE_SIZE];
     const char *phrase[WINDOW_MAX];
     size_t size = q->n < GRAM_MAX ? q->n : GRAM_MAX;
     size_t count = q->n - size + 1;
     struct answer answer = { .question = q };
 
+    write_place(place, q);
     for (size_t i = 0; i < count; i++) {
-        gram_token(tokens[i], q->intervals + i, size, q->class, q->start);
+        gram_token(tokens[i], q->intervals + i, size, place);
         phrase[i] = tokens[i];
     }
-    must(store_places(store, phrase, count, q->class >= 0, NULL, check_row,
+    must(store_places(store, phrase, count, q->column, NULL, check_row,
                       &answer, &why),
          &why);
     for (int s = 0; s < SOLOS; s++)
@@ -197,7 +253,6 @@ static void draw(struct question *q, size_t longest)
 
     memset(q, 0, sizeof *q);
     q->n = 1 + (size_t)pick((int)longest);
-    q->class = -1;
     do
         solo = solos[pick(SOLOS)];
     while (solo->note_count <= q->n);
@@ -231,7 +286,9 @@ START_TEST(placed_grams_agree_with_a_scan)
         struct question q;
 
         draw(&q, GRAM_MAX);
+        q.column = i % 2 ? GRAM_PLACED : GRAM_FUNCTION;
         q.class = pick(CHORD_CLASSES);
+        q.function = "V/iI"[pick(4)];
         q.start = pick(12);
         ask(&q);
     }
@@ -241,7 +298,7 @@ END_TEST
 /* Random places are mostly empty: ask for each that is there, too. */
 START_TEST(every_placed_window_is_proposed)
 {
-    int asked = 0;
+    int asked = 0, functions = 0;
 
     for (int s = 0; s < SOLOS; s++)
         for (size_t i = 0; i + 1 < solos[s]->note_count; i++) {
@@ -251,13 +308,20 @@ START_TEST(every_placed_window_is_proposed)
                 continue;
             for (size_t k = 0; k < q.n; k++)
                 q.intervals[k] = interval_at(solos[s], i + k);
-            q.class = place_at(solos[s], i, q.n, &q.start);
+            q.class = place_at(solos[s], i, q.n, &q.start, &q.function);
             if (q.class < 0)
                 continue;
+            q.column = GRAM_PLACED;
             ask(&q);
             asked++;
+            if (!q.function)
+                continue;
+            q.column = GRAM_FUNCTION;
+            ask(&q);
+            functions++;
         }
     ck_assert_int_gt(asked, 1000);
+    ck_assert_int_gt(functions, 1000);
 }
 END_TEST
 
@@ -278,10 +342,10 @@ START_TEST(a_question_can_be_stopped)
     const char *tokens[] = { token };
     int rows = 0;
 
-    gram_token(token, &step, 1, -1, 0);
+    gram_token(token, &step, 1, "");
     for (int i = 0; i < 3; i++)
-        must(store_places(store, tokens, 1, false, NULL, stop_at_once, &rows,
-                          &why),
+        must(store_places(store, tokens, 1, GRAM_INTERVAL, NULL, stop_at_once,
+                          &rows, &why),
              &why);
     ck_assert_int_eq(rows, 3);
 }
@@ -293,17 +357,17 @@ START_TEST(what_is_no_gram_is_refused)
     const char *const empty[] = { "" };
     int rows = 0;
 
-    ck_assert_int_eq(store_places(store, quote, 1, false, NULL, stop_at_once,
-                                  &rows, &why),
+    ck_assert_int_eq(store_places(store, quote, 1, GRAM_INTERVAL, NULL,
+                                  stop_at_once, &rows, &why),
                      ST_INTERNAL);
-    ck_assert_int_eq(store_places(store, blank, 1, false, NULL, stop_at_once,
-                                  &rows, &why),
+    ck_assert_int_eq(store_places(store, blank, 1, GRAM_INTERVAL, NULL,
+                                  stop_at_once, &rows, &why),
                      ST_INTERNAL);
-    ck_assert_int_eq(store_places(store, empty, 1, true, NULL, stop_at_once,
-                                  &rows, &why),
+    ck_assert_int_eq(store_places(store, empty, 1, GRAM_PLACED, NULL,
+                                  stop_at_once, &rows, &why),
                      ST_INTERNAL);
-    ck_assert_int_eq(store_places(store, NULL, 0, false, NULL, stop_at_once,
-                                  &rows, &why),
+    ck_assert_int_eq(store_places(store, NULL, 0, GRAM_INTERVAL, NULL,
+                                  stop_at_once, &rows, &why),
                      ST_INTERNAL);
     ck_assert_int_eq(rows, 0);
 }

@@ -107,6 +107,8 @@ enum sort {
     SORT_STEPS,
     SORT_CHORD,
     SORT_SUCCESSION,
+    SORT_FUNCTION,
+    SORT_FUNCTIONS,
     SORT_SAME_RHYTHM,
     SORT_SCALED_RHYTHM,
     SORT_OCTAVES,
@@ -115,7 +117,8 @@ enum sort {
 };
 static const char *const sort_names[SORTS] = {
     "fragments",    "degrees",       "note names",  "intervals",
-    "over a chord", "over several",  "same rhythm", "scaled rhythm",
+    "over a chord", "over several",  "over one function",
+    "over several with functions",   "same rhythm", "scaled rhythm",
     "any octave",   "by a performer"
 };
 static unsigned asked_of[SORTS], found_of[SORTS];
@@ -126,6 +129,14 @@ static void tally_one(enum sort sort, bool is)
     found_of[sort] += is && twin_count > 0;
 }
 
+static bool asks_function(const struct question *q)
+{
+    for (int i = 0; i < q->over_count; i++)
+        if (q->over[i].function[0])
+            return true;
+    return false;
+}
+
 static void tally(const struct question *q, int language)
 {
     tally_one(SORT_ALL, true);
@@ -134,6 +145,8 @@ static void tally(const struct question *q, int language)
     tally_one(SORT_STEPS, language == DRAW_STEPS);
     tally_one(SORT_CHORD, q->over_count == 1);
     tally_one(SORT_SUCCESSION, q->over_count > 1);
+    tally_one(SORT_FUNCTION, q->over_count == 1 && q->over[0].function[0]);
+    tally_one(SORT_FUNCTIONS, q->over_count > 1 && asks_function(q));
     tally_one(SORT_SAME_RHYTHM, q->rhythm == RHYTHM_SAME);
     tally_one(SORT_SCALED_RHYTHM, q->rhythm == RHYTHM_SCALED);
     tally_one(SORT_OCTAVES, q->any_octave);

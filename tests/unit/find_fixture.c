@@ -8,6 +8,8 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "schema/harmony.h"
+
 static void must(enum status st, const struct fault *why)
 {
     ck_assert_msg(st == ST_OK, "%s", why->message);
@@ -154,6 +156,7 @@ struct solo *draft_end(struct draft *draft)
     }
     solo->bar_count = solo->play_count = count;
     solo_place_notes(solo);
+    ck_assert_int_eq(harmony_analyse(solo, NULL), ST_OK);
     return solo;
 }
 

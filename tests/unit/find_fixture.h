@@ -34,7 +34,8 @@ void draft_note(struct draft *draft, int midi, int64_t ticks, int64_t sounding);
 void draft_rest(struct draft *draft, int64_t ticks);
 /* A chord at AT ticks from the start; "N.C." for none. */
 void draft_chord(struct draft *draft, const char *symbol, int64_t at);
-/* The solo, with its bars, every bar played once, and its notes placed. */
+/* The solo, with its bars, every bar played once, its notes placed and its
+ * chords analysed. */
 struct solo *draft_end(struct draft *draft);
 
 /* A whole solo in 4/4 from one text: "[Dm7] A4 F4 E4:4. r:8 [G7] D4:2" (a

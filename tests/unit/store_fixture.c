@@ -143,8 +143,9 @@ size_t store_count(struct store *store, const int *intervals, size_t n)
     struct fault why = { 0 };
     size_t count = 0;
 
-    gram_token(token, intervals, n, -1, 0);
-    must(store_places(store, tokens, 1, false, NULL, add_count, &count, &why),
+    gram_token(token, intervals, n, "");
+    must(store_places(store, tokens, 1, GRAM_INTERVAL, NULL, add_count, &count,
+                      &why),
          &why);
     return count;
 }

@@ -68,6 +68,7 @@ struct question {
         bool by_class, altered, sus, has_root;
         int root;
         unsigned tones;
+        char function[24]; /* "" for none */
     } over[8];
     const char *performer; /* NULL: all */
     char text[1024], over_text[256];
@@ -94,7 +95,15 @@ extern size_t twin_count, twin_solos_hit;
 void twin_find(const struct question *q);
 
 int mod12(int x);
+/* A function in parts: "subV", "7" and "/V". */
+struct twin_function {
+    char step[24], quality[24], target[24];
+    int class;
+};
+void twin_function_read(struct twin_function *out, const char *text);
 /* The chord CHORD of SOLO; NULL for none and for N.C. */
+const struct chord_event *twin_event(const struct solo *solo, int chord);
+/* The same without its place. */
 const struct chord *twin_heard(const struct solo *solo, int chord);
 bool twin_alike(const struct chord *a, const struct chord *b);
 /* The chord of the N notes from FIRST, -1 for none. */

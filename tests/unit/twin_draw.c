@@ -177,6 +177,30 @@ static const char *const class_words[CHORD_CLASSES] = {
     "power",           "none",       "other"
 };
 
+/* Ask for the function TEXT, now and then with more on the chord. */
+static void ask_function(struct question *q, const char *text)
+{
+    struct asked *asked = &q->over[q->over_count++];
+    struct twin_function parts;
+
+    memset(asked, 0, sizeof *asked);
+    twin_function_read(&parts, text);
+    asked->class = parts.class;
+    add(q->over_text, sizeof q->over_text, q->over_count > 1 ? "|" : "");
+    if (parts.class != CHORD_DOMINANT || !one_in(3)) {
+        strcpy(asked->function, text);
+        add(q->over_text, sizeof q->over_text, text);
+        return;
+    }
+    /* V13/ii is V7/ii. */
+    add(asked->function, sizeof asked->function, parts.step);
+    add(asked->function, sizeof asked->function, "7");
+    add(asked->function, sizeof asked->function, parts.target);
+    add(q->over_text, sizeof q->over_text, parts.step);
+    add(q->over_text, sizeof q->over_text, "13");
+    add(q->over_text, sizeof q->over_text, parts.target);
+}
+
 /* Ask for a class, a suffix, or a chord with ROOT; of class CLASS where one
  * can be found. */
 static void ask_chord(struct question *q, int class, int root, bool rooted)
@@ -210,34 +234,52 @@ static void ask_chord(struct question *q, int class, int root, bool rooted)
 static void draw_one_chord(struct question *q, const struct solo *solo,
                            int first)
 {
-    const struct chord *there =
-        first < 0 ? NULL : twin_heard(solo, twin_window(solo, first, q->n));
+    static const char *const functions[] = { "ii7",   "V7",    "I6", "V7/ii",
+                                             "bVII7", "subV7", "i7", "#ivo7" };
+    const struct chord_event *event =
+        first < 0 ? NULL : twin_event(solo, twin_window(solo, first, q->n));
+    const struct chord *there = event ? &event->chord : NULL;
     int class = there        ? there->class
                 : first >= 0 ? CHORD_NONE
                 : one_in(2)  ? CHORD_MINOR
                              : CHORD_DOMINANT;
     int root = there && there->has_root ? there->root_pc : (int)chance(12);
 
+    if (one_in(12)) {
+        ask_function(q, functions[chance(8)]);
+        return;
+    }
+    if (event && event->function[0] && one_in(3)) {
+        ask_function(q, event->function);
+        return;
+    }
     if (one_in(12))
         class = (int)chance(CHORD_CLASSES);
     ask_chord(q, class, root, one_in(2));
 }
 
-/* The chords heard under the notes, moved by as much. */
+/* The chords heard under the notes, moved by as much; FUNCTIONS: by their
+ * functions, most of them. */
 static void draw_succession(struct question *q, const struct solo *solo,
                             int first)
 {
     const struct chord *last = NULL;
     int moved = (int)chance(12);
+    bool functions = one_in(2);
 
     for (int i = 0; i < q->n && q->over_count < 8; i++) {
-        const struct chord *there =
-            twin_heard(solo, solo->notes[first + i].heard);
+        const struct chord_event *event =
+            twin_event(solo, solo->notes[first + i].heard);
+        const struct chord *there = event ? &event->chord : NULL;
         int root = there && there->has_root ? there->root_pc : 0;
 
         if (i > 0 && twin_alike(there, last))
             continue;
         last = there;
+        if (functions && event && event->function[0] && !one_in(5)) {
+            ask_function(q, event->function);
+            continue;
+        }
         ask_chord(q, there ? there->class : CHORD_NONE, (root + moved) % 12,
                   !one_in(3));
     }

@@ -6,6 +6,7 @@
  * an onset.
  */
 #include <check.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -18,11 +19,18 @@ int mod12(int x)
     return x % 12;
 }
 
-const struct chord *twin_heard(const struct solo *solo, int chord)
+const struct chord_event *twin_event(const struct solo *solo, int chord)
 {
     if (chord < 0 || solo->chords[chord].chord.class == CHORD_NONE)
         return NULL;
-    return &solo->chords[chord].chord;
+    return &solo->chords[chord];
+}
+
+const struct chord *twin_heard(const struct solo *solo, int chord)
+{
+    const struct chord_event *event = twin_event(solo, chord);
+
+    return event ? &event->chord : NULL;
 }
 
 bool twin_alike(const struct chord *a, const struct chord *b)
@@ -98,9 +106,73 @@ static bool twin_rhythm(const struct question *q, const struct solo *solo,
     return true;
 }
 
-static bool twin_chord(const struct asked *asked, const struct chord *there,
-                       bool *exact)
+/* How functions are written, by what stands behind the numeral. */
+static int function_class(bool low, const char *quality)
 {
+    static const struct {
+        const char *quality;
+        int low, high; /* -1: not written so */
+    } classes[] = { { "", CHORD_MINOR, CHORD_MAJOR },
+                    { "7", CHORD_MINOR, CHORD_DOMINANT },
+                    { "6", CHORD_MINOR, CHORD_MAJOR },
+                    { "maj7", -1, CHORD_MAJOR },
+                    { "+7", -1, CHORD_DOMINANT },
+                    { "7sus", -1, CHORD_DOMINANT },
+                    { "(maj7)", CHORD_MINOR_MAJOR, -1 },
+                    { "\xc3\xb8" "7", CHORD_HALF_DIMINISHED, -1 },
+                    { "o", CHORD_DIMINISHED, -1 },
+                    { "o7", CHORD_DIMINISHED, -1 },
+                    { "+", -1, CHORD_AUGMENTED },
+                    { "+maj7", -1, CHORD_AUGMENTED },
+                    { "sus", -1, CHORD_SUSPENDED },
+                    { "5", -1, CHORD_POWER } };
+
+    for (size_t i = 0; i < sizeof classes / sizeof *classes; i++)
+        if (strcmp(classes[i].quality, quality) == 0)
+            return low ? classes[i].low : classes[i].high;
+    return -1;
+}
+
+void twin_function_read(struct twin_function *out, const char *text)
+{
+    const char *slash = strchr(text, '/');
+    const char *end = slash ? slash : text + strlen(text);
+    size_t step = strncmp(text, "sub", 3) == 0 ? 3 : 0;
+
+    step += strspn(text + step, "b#");
+    step += strspn(text + step, "IViv");
+    snprintf(out->step, sizeof out->step, "%.*s", (int)step, text);
+    snprintf(out->quality, sizeof out->quality, "%.*s",
+             (int)(end - text - (long)step), text + step);
+    snprintf(out->target, sizeof out->target, "%s", end);
+    out->class = function_class(text[step - 1] == 'i' || text[step - 1] == 'v',
+                                out->quality);
+    ck_assert_msg(out->class >= 0, "the function '%s'", text);
+}
+
+/* One step, one class, one target. */
+static bool twin_functions(const char *asked, const char *there)
+{
+    struct twin_function a, b;
+
+    if (!*there)
+        return false;
+    twin_function_read(&a, asked);
+    twin_function_read(&b, there);
+    return a.class == b.class && strcmp(a.step, b.step) == 0 &&
+           strcmp(a.target, b.target) == 0;
+}
+
+static bool twin_chord(const struct asked *asked,
+                       const struct chord_event *event, bool *exact)
+{
+    const struct chord *there = event ? &event->chord : NULL;
+
+    if (asked->function[0]) {
+        *exact = *exact && event &&
+                 strcmp(asked->function, event->function) == 0;
+        return event && twin_functions(asked->function, event->function);
+    }
     if (!there)
         return asked->class == CHORD_NONE;
     *exact = *exact && asked->tones == there->tones;
@@ -113,7 +185,7 @@ static bool twin_chord(const struct asked *asked, const struct chord *there,
 }
 
 static bool twin_start(const struct question *q, const struct note *notes,
-                       const struct chord *there)
+                       const struct chord_event *there)
 {
     int k = 0;
 
@@ -121,13 +193,26 @@ static bool twin_start(const struct question *q, const struct note *notes,
         return true;
     while (q->any[k])
         k++;
-    return there && there->has_root &&
-           mod12(notes[k].midi + 12 - there->root_pc) == q->start;
+    return there && there->chord.has_root &&
+           mod12(notes[k].midi + 12 - there->chord.root_pc) == q->start;
+}
+
+/* The way from THERE[0] to THERE[1] is the one asked. */
+static bool twin_motion(const struct asked *asked,
+                        const struct chord_event *const *there)
+{
+    if (asked[0].function[0] && asked[1].function[0])
+        return mod12(there[0]->key) == mod12(there[1]->key);
+    if (!asked[0].has_root || !asked[1].has_root)
+        return true;
+    return there[0] && there[1] &&
+           mod12(there[1]->chord.root_pc - there[0]->chord.root_pc) ==
+               mod12(asked[1].root - asked[0].root);
 }
 
 /* The chords asked against THERE[0..COUNT). */
 static bool twin_succession(const struct question *q, const struct note *notes,
-                            const struct chord *const *there, int count,
+                            const struct chord_event *const *there, int count,
                             int *exactness)
 {
     bool exact = true;
@@ -140,11 +225,7 @@ static bool twin_succession(const struct question *q, const struct note *notes,
         exact = exact && !asked->by_class;
         if (!twin_chord(asked, there[i], &exact))
             return false;
-        if (i == 0 || !asked->has_root || !asked[-1].has_root)
-            continue;
-        if (!there[i] || !there[i - 1] ||
-            mod12(there[i]->root_pc - there[i - 1]->root_pc) !=
-                mod12(asked->root - asked[-1].root))
+        if (i > 0 && !twin_motion(asked - 1, there + i - 1))
             return false;
     }
     *exactness = exact ? 2 : 1;
@@ -155,21 +236,23 @@ static bool twin_harmony(const struct question *q, const struct solo *solo,
                          int first, int *exactness)
 {
     const struct note *notes = solo->notes + first;
-    const struct chord *there[32];
+    const struct chord_event *there[32];
     int count = 0;
 
     *exactness = 0;
     if (q->over_count == 0)
         return true;
     if (q->over_count == 1) {
-        there[count++] = twin_heard(solo, twin_window(solo, first, q->n));
+        there[count++] = twin_event(solo, twin_window(solo, first, q->n));
         return twin_succession(q, notes, there, count, exactness);
     }
     for (int i = 0; i < q->n; i++) {
-        const struct chord *chord = twin_heard(solo, notes[i].heard);
+        const struct chord_event *event = twin_event(solo, notes[i].heard);
+        const struct chord_event *last = count > 0 ? there[count - 1] : NULL;
 
-        if (count == 0 || !twin_alike(there[count - 1], chord))
-            there[count++] = chord;
+        if (count == 0 || !twin_alike(last ? &last->chord : NULL,
+                                      event ? &event->chord : NULL))
+            there[count++] = event;
     }
     return twin_succession(q, notes, there, count, exactness);
 }

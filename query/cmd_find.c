@@ -26,8 +26,8 @@ static const struct option_row rows[] = {
     { .name = "over",
       .value_name = "CHORD",
       .help = "Only over this chord: a suffix (m7), a class (minor), a chord "
-              "(Dm7, in any key), or several joined by | where the chord "
-              "changes inside.",
+              "(Dm7, in any key), a function (V7, V7/ii), or several "
+              "joined by | where the chord changes inside.",
       .kind = OPTION_TEXT,
       .offset = offsetof(struct find_options, over) },
     { .name = "from",

@@ -17,6 +17,7 @@ enum {
     GAP = 2,
     BAR_MAX = 8,
     CHORD_MAX = 16,
+    FUNCTION_MAX = 16, /* " (subV7/V in Gbm)" */
     CELLS_SIZE = FRAGMENT_NOTES_MAX * PITCH_TEXT_SIZE
 };
 
@@ -24,7 +25,7 @@ enum {
 struct row {
     struct hit_view view;
     char bar[WORDS_SIZE], beat[WORDS_SIZE], remark[3 * WORDS_SIZE + 8];
-    const char *chord;
+    char chord[CHORD_TEXT_SIZE + WORDS_SIZE];
     char names[FRAGMENT_NOTES_MAX][PITCH_TEXT_SIZE];
     const char *degrees[FRAGMENT_NOTES_MAX]; /* "" without a chord */
 };
@@ -35,7 +36,32 @@ struct layout {
     int cell;     /* of a note with its degree below */
     bool stacked; /* degrees below the notes */
     bool placed;  /* the place in the form is shown */
+    bool named;   /* the function of the chord is shown */
 };
+
+/* Is a function asked for? */
+static bool asks_function(const struct find_page *page)
+{
+    const struct over *over = &page->query->fragment.over;
+
+    for (int i = 0; i < over->count; i++)
+        if (over->chords[i].function[0])
+            return true;
+    return false;
+}
+
+/* The chord of the hit; NAMED: "G7 (V7 in C)". */
+static void write_chord(struct row *row, bool named)
+{
+    const struct chord_event *event = row->view.chord;
+    char function[WORDS_SIZE] = "";
+
+    if (event && named)
+        words_function(function, row->view.found->solo, event);
+    snprintf(row->chord, sizeof row->chord, "%s%s%s%s",
+             event ? event->chord.symbol : "-", *function ? " (" : "", function,
+             *function ? ")" : "");
+}
 
 /* Put TEXT into the remark, after a comma where there is something. */
 static void add_remark(struct row *row, const char *text)
@@ -47,9 +73,9 @@ static void add_remark(struct row *row, const char *text)
                  used ? ", " : "", text);
 }
 
-/* PLACED: with the place in the form. */
+/* With the place in the form and the function as LAYOUT has them. */
 static void make_row(struct row *row, const struct find_page *page,
-                     size_t index, bool placed)
+                     size_t index, const struct layout *layout)
 {
     struct hit_view *view = &row->view;
     char place[WORDS_SIZE], key[WORDS_SIZE] = "", plays[WORDS_SIZE];
@@ -64,10 +90,10 @@ static void make_row(struct row *row, const struct find_page *page,
     words_plays(plays, view->hit->plays);
     words_place(place, solo, view->notes[0].bar);
     row->remark[0] = '\0';
-    add_remark(row, placed ? place : "");
+    add_remark(row, layout->placed ? place : "");
     add_remark(row, key);
     add_remark(row, plays);
-    row->chord = view->chord ? view->chord->chord.symbol : "-";
+    write_chord(row, layout->named);
     for (size_t i = 0; i < view->count; i++) {
         pitch_text(row->names[i], view->notes[i].sounding);
         row->degrees[i] = view->chord ? view->degrees[i] : "";
@@ -107,39 +133,43 @@ static int left_columns(const struct layout *layout)
 }
 
 static void measure(struct layout *layout, const struct output *out,
-                    const struct find_page *page, bool placed)
+                    const struct find_page *page, bool placed, bool named)
 {
-    int side_by_side;
+    int side_by_side, chord_max = CHORD_MAX + (named ? FUNCTION_MAX : 0);
 
     memset(layout, 0, sizeof *layout);
     layout->placed = placed;
+    layout->named = named;
     for (size_t i = 0; i < page->result->hit_count; i++) {
         struct row row;
 
-        make_row(&row, page, i, placed);
+        make_row(&row, page, i, layout);
         measure_row(layout, &row);
     }
     if (layout->bar > BAR_MAX)
         layout->bar = BAR_MAX;
-    if (layout->chord > CHORD_MAX)
-        layout->chord = CHORD_MAX;
+    if (layout->chord > chord_max)
+        layout->chord = chord_max;
     side_by_side = left_columns(layout) + layout->names + GAP +
                    layout->degrees +
                    (layout->remark ? GAP + layout->remark : 0);
     layout->stacked = side_by_side > out->width;
 }
 
-/* A hit on one line is worth more than its place in the form; where two are
- * needed anyway, there is room for it. */
+/* A hit on one line is worth more than its place in the form, and then than
+ * the function, which is shown where one is asked; where two lines are needed
+ * anyway, there is room for the place. */
 static void make_layout(struct layout *layout, const struct output *out,
                         const struct find_page *page)
 {
-    measure(layout, out, page, true);
-    if (!layout->stacked)
-        return;
-    measure(layout, out, page, false);
-    if (layout->stacked)
-        measure(layout, out, page, true);
+    for (int named = asks_function(page); named >= 0; named--) {
+        measure(layout, out, page, true, named);
+        if (layout->stacked)
+            measure(layout, out, page, false, named);
+        if (!layout->stacked)
+            return;
+    }
+    measure(layout, out, page, true, false);
 }
 
 /* --- rows ----------------------------------------------------------------- */
@@ -266,7 +296,7 @@ static void put_hits(const struct output *out, const struct find_page *page)
     for (size_t i = 0; i < result->hit_count; i++) {
         struct row row;
 
-        make_row(&row, page, i, layout.placed);
+        make_row(&row, page, i, &layout);
         if (i == 0 || result->hits[i].solo != result->hits[i - 1].solo)
             put_heading(out, row.view.found);
         if (layout.stacked)

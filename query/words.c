@@ -166,6 +166,21 @@ char *words_place(char out[WORDS_SIZE], const struct solo *solo, int32_t bar)
     return out;
 }
 
+char *words_function(char out[WORDS_SIZE], const struct solo *solo,
+                     const struct chord_event *event)
+{
+    char key[KEY_TEXT_SIZE];
+    int fifths, mode;
+
+    out[0] = '\0';
+    if (!*event->function)
+        return out;
+    solo_concert_key(solo, &fifths, &mode);
+    snprintf(out, WORDS_SIZE, "%s in %s", event->function,
+             harmony_key_short(key, event->key, fifths));
+    return out;
+}
+
 char *words_plays(char out[WORDS_SIZE], int plays)
 {
     if (plays == 1)

@@ -371,6 +371,46 @@ run find 5 b3 2 1 --over m7
 cmp -s "$dir/first" "$dir/out"
 ok $? "find: the same question prints the same bytes"
 
+# Functions.
+run find "9 b7 6 5" --over V7
+expect "find: --over V7" 0 "1 place in 1 solo" -
+grep -q '^4 notes, 9 b7 6 5 over V7 of the key (from the root C: ' "$dir/out" &&
+    grep -qE '^  bar 2  beat 1  G7 \(V7 in C\)  A4 F4 E4 D4  9 b7 6 5$' "$dir/out"
+ok $? "find: the function asked for, and in its key beside the chord"
+run find "9 b7 6 5" --over 7
+grep -qE '^  bar 2  beat 1  G7  A4 F4 E4 D4  9 b7 6 5$' "$dir/out"
+ok $? "find: no function where none is asked"
+run find "9 b7 6 5" --over "V7/ii"
+expect "find: V7 is not V7/ii" 1 "0 places" "over V7/ii; drop --over"
+run find "5 b3 2 1" --over ii7
+expect "find: --over ii7 finds ii7, not v7 or vi7" 0 \
+    "1 place in 1 solo" -
+run find "5 b3 2 1" --over ii7 --format json
+holds out '"over":["ii7"],' && holds out '"function":"ii7","key":"C major","home":null,'
+ok $? "find: json, a function"
+run find "2 1 5'" --over "ii7|V7"
+expect "find: functions that change inside" 0 "1 place in 1 solo" -
+mkdir "$dir/second"
+solo "$dir/second/a.musicxml" "Lantern Turn" "Ada Quill" "" \
+    "=C:major-seventh C5 E5 G5 B5" "=A:dominant G4 E4 C#4 A3" \
+    "=D:minor-seventh A4 F4 D4 C4" "=G:dominant F4 D4 B3 G3" "=C:major E4 E4"
+"$bin/cellar-index" --quiet "$dir/second" >"$dir/out" 2>"$dir/err"
+run find "b7 5 3 1" --over V7/ii --library "$dir/second"
+holds out "1 place in 1 solo" && holds out "A7 (V7/ii in C)"
+ok $? "find: --over V7/ii"
+run find "b7 5 3 1" --over V13 --library "$dir/second"
+holds out "1 place in 1 solo" && holds out "G7 (V7 in C)"
+ok $? "find: V13 is V7"
+run find "b7 5 3 1 ? ? ? ? ? ?" --over "V7|Imaj7" --library "$dir/second"
+expect "find: functions that are not there" 1 "0 places" "V7|Imaj7"
+run find "b7 5 3 1" --over "m7|Vx"
+[ "$status" -eq 2 ] && holds err "'Vx' is no function" &&
+    [ "$(tail -n 2 "$dir/err")" = "  m7|Vx
+      ^" ]
+ok $? "find: a wrong roman numeral is pointed at"
+run find "b7 5 3 1" --over "Imaj7/ii"
+expect "find: what cannot lead anywhere" 2 - "only V, subV, ii and vii lead"
+
 # A note tied into the next chord, a repeat, and a pickup that is not numbered.
 mkdir "$dir/more"
 solo "$dir/more/ahead.musicxml" "Ahead" "Cy Fenn" "" \

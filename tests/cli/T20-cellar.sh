@@ -158,13 +158,14 @@ done < <("$bin/cellar" --help | sed -n '/^Commands:/,/^$/s/^  \([a-z]*\) .*/\1/p
 ok $bad "each command listed has help, by either way, within 80 columns"
 run help find
 bad=0
-for option in over from bars any-octave rhythm count limit format performer \
+for option in over from bars any-octave rhythm count limit format chorus bar \
+    section beat at within-phrase performer \
     title composer instrument key metre tempo words path where library color
 do
     holds out "--$option" || bad=1
 done
 ok $bad "help find names every option"
-for option in reharmonized edits chorus into relation; do
+for option in reharmonized edits into relation; do
     run find "5 b3" --$option x
     [ "$status" -eq 2 ] || bad=1
     run help find
@@ -267,7 +268,7 @@ expect "solo: the name is missing" 2 - "which solo?"
 run solo waltz --format json
 holds out '"fifths":0,"mode":"major","metre":"4/4","tempo":null,"transpose":-2,"bars":2,"notes":8,"rests":0,"grace":0,"chords":2,"warnings":[]},"form":{"length":null,"first_bar_index":0,"source":"none","confidence":null,"choruses":[]},"chords":[{"bar_index":0,"onset":"0/1","symbol":"Gm7","root":7,"kind":"minor-seventh","bass":7,"function":"vi7","key":"Bb major"},{"bar_index":1,"onset":"0/1","symbol":"N.C.","root":null,"kind":"none","bass":null,"function":null,"key":"Bb major"}],"notes":['
 ok $? "solo: json header, form and chords, transposed"
-holds out '{"index":1,"bar":"1","bar_index":0,"onset":"1/1","duration":"1/1","midi":70,"spelling":"Bb4","written":"C5","chord":"Gm7","root":7,"kind":"minor-seventh","degree":"b3","semitones":3,"anticipates":null,"function":"vi7","key":"Bb major","chorus":null,"chorus_bar":null,"section":null,"phrase":null}'
+holds out '{"index":1,"bar":"1","bar_index":0,"onset":"1/1","duration":"1/1","midi":70,"spelling":"Bb4","written":"C5","chord":"Gm7","root":7,"kind":"minor-seventh","degree":"b3","semitones":3,"anticipates":null,"function":"vi7","key":"Bb major","chorus":null,"chorus_bar":null,"section":null,"phrase":1}'
 ok $? "solo: json note, sounding and written"
 holds out '{"index":4,"bar":"2","bar_index":1,"onset":"0/1","duration":"1/1","midi":67,"spelling":"G4","written":"A4","chord":null,"root":null,"kind":null,"degree":null,"semitones":null,"anticipates":null,'
 ok $? "solo: json note without a chord"
@@ -349,7 +350,7 @@ ok $? "find: 30 notes, described within 100 columns"
 
 run find "A4 F4 E4 D4" --over Dm7 --format json
 sed -E 's/"milliseconds":[0-9.]+/"milliseconds":T/' "$dir/out" >"$dir/json"
-grep -qF '{"query":{"fragment":"A4 F4 E4 D4","from":null,"bars":null,"language":"names","notes":["A4","F4","E4","D4"],"intervals":[-4,-1,-2],"values":null,"over":["Dm7"],"any_octave":false,"rhythm":"any","filters":[]},"total":3,"solos":2,"milliseconds":T,"hits":[' "$dir/json"
+grep -qF '{"query":{"fragment":"A4 F4 E4 D4","from":null,"bars":null,"language":"names","notes":["A4","F4","E4","D4"],"intervals":[-4,-1,-2],"values":null,"over":["Dm7"],"any_octave":false,"rhythm":"any","chorus":null,"chorus_bar":null,"section":null,"beat":null,"at":null,"within_phrase":false,"filters":[]},"total":3,"solos":2,"milliseconds":T,"hits":[' "$dir/json"
 ok $? "find: json, the question as understood"
 grep -qF '"path":"ada/lantern-walk.musicxml","title":"Lantern Walk","performer":"Ada Quill","bar":"12a","bar_index":3,"onset":"0/1","first_note":12,"note_indexes":[12,13,14,15],"notes":["D5","Bb4","A4","G4"],"degrees":["5","b3","2","1"],"chord":"Gm7","kind":"minor-seventh","function":"v7","key":"C major","home":"Gm7","relation":null,"edits":0,"transposition":5,"chorus":null,"chorus_bar":null,"section":null,"plays":1}' "$dir/json"
 ok $? "find: json, a hit with every key"

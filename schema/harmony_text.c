@@ -390,7 +390,7 @@ char *harmony_function_key(char out[HARMONY_FUNCTION_KEY_SIZE],
     class = suffix_class(function + step, slash - step, typed.low);
     if (class != CHORD_NONE)
         snprintf(out, HARMONY_FUNCTION_KEY_SIZE, "%.*s%s %s", (int)step,
-                 function, function + slash, chord_class_name(class));
+                 function, function + slash, chord_class_name((int)class));
     return out;
 }
 

@@ -77,6 +77,8 @@ row "index, nothing changed" "$(median index_again)" "find -printf" \
     "$(median list_all)"
 row "find 5 b3 2 1 over m7, top 20" "$(median ask "5 b3 2 1" --over m7)" \
     "grep -o -b -F" "$(median scan "SVU")"
+row "find 3 5 b7 b9 over V7, top 20" "$(median ask "3 5 b7 b9" --over V7)" \
+    "the same over 7" "$(median ask "3 5 b7 b9" --over 7)"
 row "find -4 -1 -2, top 20" "$(median ask -4 -1 -2)" \
     "grep -o -b -F" "$(median scan "SVU")"
 row "find an 8-note line" "$(median ask "+3 +4 +3 +4 -2 -2 -1")" \

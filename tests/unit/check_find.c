@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "query/find.h"
+#include "query/candidates.h"
 #include "schema/field.h"
 #include "tests/unit/find_fixture.h"
 #include "tests/unit/suites.h"
@@ -265,6 +265,40 @@ START_TEST(functions_side_by_side_share_their_tonic)
     query = query_for("1 5'", "V7|maj7");
     ck_assert(find_matches_at(&query, solo, 0));
     solo_free(solo);
+}
+END_TEST
+
+static bool count_places(void *context, int64_t id, const uint32_t *firsts,
+                         size_t count)
+{
+    (void)id;
+    ck_assert_ptr_nonnull(firsts);
+    *(size_t *)context += count;
+    return true;
+}
+
+static size_t proposed(const char *text, const char *over)
+{
+    struct find_query query = query_for(text, over);
+    struct fault why = { 0 };
+    size_t places = 0;
+
+    ck_assert_int_eq(candidates_run(library.store, &query, count_places,
+                                    &places, &why),
+                     ST_OK);
+    return places;
+}
+
+/* What makes a function cost what its class costs: nothing else is looked
+ * at. */
+START_TEST(only_places_with_the_function_are_proposed)
+{
+    put("a.xml", turnaround);
+    fixture_commit(&library);
+    ck_assert_uint_eq(proposed("b7 6 5", NULL), 3);
+    ck_assert_uint_eq(proposed("b7 6 5", "V7"), 2);
+    ck_assert_uint_eq(proposed("b7 b6 5", "V7"), 0);
+    ck_assert_uint_eq(proposed("b7 b6 5", "V7/ii"), 1);
 }
 END_TEST
 
@@ -607,6 +641,7 @@ Suite *find_suite(void)
     tcase_add_test(tests, idioms_any_teacher_would_try);
     tcase_add_test(tests, functions_in_all_keys);
     tcase_add_test(tests, the_very_function_comes_first);
+    tcase_add_test(tests, only_places_with_the_function_are_proposed);
     tcase_add_test(tests, functions_that_change_inside);
     tcase_add_test(tests, functions_side_by_side_share_their_tonic);
     tcase_add_test(tests, any_one_note);

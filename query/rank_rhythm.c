@@ -1,0 +1,65 @@
+/* query/rank_rhythm.c - how near the rhythm of a place is to what is asked. */
+#include "query/rank_parts.h"
+
+/* The length of note I of the place in quarters: to the next onset, and of
+ * the last note its own duration. */
+static struct rational length_there(const struct rank_place *place, size_t i)
+{
+    const struct note *note = &place->solo->notes[place->first + i];
+
+    return solo_quarters(place->solo, place->first + i == place->last
+                                          ? note->duration
+                                          : note[1].start - note->start);
+}
+
+static struct rational length_asked(const struct rank_question *question,
+                                    size_t i)
+{
+    return question->has_rhythm ? question->value[i] : rational_make(1, 1);
+}
+
+/* X, at most 1, in thousandths, rounded. */
+static int thousandths(struct rational x)
+{
+    while (x.den > INT64_MAX / (4 * RANK_WHOLE)) {
+        x.num /= 2;
+        x.den /= 2;
+    }
+    return (int)((2 * RANK_WHOLE * x.num + x.den) / (2 * x.den));
+}
+
+/* How near the ratio A1 : A0 is to B1 : B0.  Multiplied crosswise, so that a
+ * length of 0 needs no care but in what 0 : 0 means. */
+static int similarity(struct rational a0, struct rational a1,
+                      struct rational b0, struct rational b1)
+{
+    struct rational a = rational_mul(a1, b0), b = rational_mul(b1, a0);
+
+    if ((a0.num == 0) != (b0.num == 0) || (a1.num == 0) != (b1.num == 0))
+        return 0;
+    if (a.num == 0 || b.num == 0)
+        return RANK_WHOLE;
+    return thousandths(rational_compare(a, b) < 0 ? rational_div(a, b)
+                                                  : rational_div(b, a));
+}
+
+void rank_rhythm(struct rank_rhythm *out, const struct rank_question *question,
+                 const struct rank_place *place)
+{
+    size_t there = rank_last(place) - place->first + 1;
+    size_t asked = question->has_rhythm ? question->count : there;
+    size_t most = asked > there ? asked : there;
+    size_t least = asked < there ? asked : there;
+    int sum = 0;
+
+    for (size_t i = 0; i + 1 < least; i++)
+        sum += similarity(length_there(place, i), length_there(place, i + 1),
+                          length_asked(question, i),
+                          length_asked(question, i + 1));
+    if (most < 2)
+        out->ratios = RANK_WHOLE;
+    else
+        out->ratios =
+            (2 * sum + (int)most - 1) / (2 * ((int)most - 1));
+    out->total = out->ratios;
+}

@@ -37,6 +37,7 @@
     X(relation) \
     X(relation_parse) \
     X(home) \
+    X(rank_pairs) \
     X(find) \
     X(twin) \
     X(demo) \

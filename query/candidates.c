@@ -24,7 +24,7 @@ static enum gram_column choose_column(const struct find_query *query,
 {
     const struct fragment *f = &query->fragment;
 
-    if (f->over.count != 1 || f->start < 0 || length + 1 != f->count ||
+    if (f->over.count != 1 || query->reharmonized || f->start < 0 || length + 1 != f->count ||
         length > GRAM_MAX || match_any_sus(&f->over.chords[0]))
         return GRAM_INTERVAL;
     return f->over.chords[0].key[0] ? GRAM_FUNCTION : GRAM_PLACED;
@@ -36,8 +36,9 @@ struct lookup lookup_choose(const struct find_query *query)
     struct lookup best = { 0, 0, GRAM_INTERVAL };
     size_t start = 0;
 
-    /* An interval an octave wider is another gram. */
-    if (query->any_octave)
+    /* An interval an octave wider is another gram; a changed note may stand
+     * anywhere. */
+    if (query->any_octave || query->edits > 0)
         return best;
     for (size_t i = 0; i + 1 < f->count; i++) {
         if (!fixed_step(f, i)) {

@@ -11,7 +11,9 @@
 
 struct find_options {
     const char *over, *from, *bars;
-    bool any_octave, count;
+    const char *relation, *into, *weights;
+    bool any_octave, count, reharmonized, explain;
+    long edits;
     int rhythm; /* enum rhythm_match, or -1: not given */
     long limit;
     int format;
@@ -50,7 +52,44 @@ static const struct option_row rows[] = {
       .kind = OPTION_CHOICE,
       .choices = rhythm_words,
       .offset = offsetof(struct find_options, rhythm) },
+    { .name = "edits",
+      .value_name = "K",
+      .help = "Allow up to K notes to be inserted, left out or changed (0 to "
+              "3); the first and the last are kept.",
+      .kind = OPTION_NUMBER,
+      .min = 0,
+      .max = EDITS_MAX,
+      .offset = offsetof(struct find_options, edits) },
+    { .kind = OPTION_HEADING, .help = "The harmony:" },
+    { .name = "reharmonized",
+      .help = "Over any chord: all uses of the notes, counted by how the chord "
+              "written there stands to the home chord, the one of --over or "
+              "the one that the notes spell.",
+      .kind = OPTION_FLAG,
+      .offset = offsetof(struct find_options, reharmonized) },
+    { .name = "relation",
+      .value_name = "NAME",
+      .help = "Only uses that stand so to the home chord, such as \"ii over "
+              "its V\"; the names are those that --reharmonized shows.",
+      .kind = OPTION_TEXT,
+      .offset = offsetof(struct find_options, relation) },
+    { .name = "into",
+      .value_name = "CHORD",
+      .help = "Only where the next chord is this one: a suffix, a class or a "
+              "chord, as in --over.",
+      .kind = OPTION_TEXT,
+      .offset = offsetof(struct find_options, into) },
     { .kind = OPTION_HEADING, .help = "Output:" },
+    { .name = "explain",
+      .help = "Show how the score of each place is made.",
+      .kind = OPTION_FLAG,
+      .offset = offsetof(struct find_options, explain) },
+    { .name = "weights",
+      .value_name = "harmony=N,position=N,rhythm=N",
+      .help = "What counts in the order: 0.55, 0.30 and 0.15 unless said "
+              "otherwise.",
+      .kind = OPTION_TEXT,
+      .offset = offsetof(struct find_options, weights) },
     { .name = "count",
       .help = "Only how many places there are.",
       .kind = OPTION_FLAG,
@@ -181,6 +220,46 @@ static enum status read_fragment(struct session *session, struct question *q,
     return q->text ? read_text(session, q, why) : fault_nomem(why);
 }
 
+/* A chord to go to; the fault names the option. */
+static enum status read_into(struct question *q, struct fault *why)
+{
+    enum status st = over_parse(&q->query.into, q->options.into, why);
+
+    if (st == ST_OK && q->query.into.count > 1)
+        st = fault_set(why, ST_USAGE, "give one chord");
+    if (st == ST_OK && q->query.into.chords[0].function[0])
+        st = fault_set(why, ST_USAGE, "write the chord, such as maj7 or "
+                       "Cmaj7, not a roman numeral");
+    if (st != ST_OK)
+        fault_prefix(why, "--into %s", q->options.into);
+    return st;
+}
+
+static enum status read_harmony(struct question *q, struct fault *why)
+{
+    const struct find_options *options = &q->options;
+    enum status st = ST_OK;
+
+    q->query.edits = (int)options->edits;
+    q->query.reharmonized = options->reharmonized || options->relation;
+    q->query.weights = (struct rank_weights)RANK_WEIGHTS_DEFAULT;
+    if (options->relation) {
+        q->query.has_relation = true;
+        st = relation_parse(&q->query.relation, options->relation,
+                            strlen(options->relation), why);
+        if (st != ST_OK)
+            fault_prefix(why, "--relation %s", options->relation);
+    }
+    if (st == ST_OK && options->into)
+        st = read_into(q, why);
+    if (st == ST_OK && options->weights) {
+        st = rank_weights_parse(&q->query.weights, options->weights, why);
+        if (st != ST_OK)
+            fault_prefix(why, "--weights %s", options->weights);
+    }
+    return st;
+}
+
 static enum status read_question(struct session *session, struct question *q,
                                  int argc, char **argv, struct fault *why)
 {
@@ -190,6 +269,8 @@ static enum status read_question(struct session *session, struct question *q,
         st = read_fragment(session, q, argc, argv, why);
     if (st == ST_OK)
         st = filter_read(&q->asked, &q->options.filter, why);
+    if (st == ST_OK)
+        st = read_harmony(q, why);
     if (st == ST_OK)
         st = place_read(&q->query.place, &q->options.place, why);
     if (st == ST_OK)
@@ -204,13 +285,21 @@ static enum status read_question(struct session *session, struct question *q,
 /* What was looked for, and what could be loosened. */
 static enum status nothing(const struct question *q, struct fault *why)
 {
-    const char *hints[6];
+    const char *hints[9];
     char line[200] = "";
     size_t count = 0, used = 0;
 
     if (q->options.over || q->query.fragment.over.count > 0)
         hints[count++] =
             q->options.over ? "drop --over" : "give another chord with --over";
+    if (q->options.relation)
+        hints[count++] = "drop --relation";
+    else if (q->query.fragment.over.count > 0 && !q->query.reharmonized)
+        hints[count++] = "add --reharmonized";
+    if (q->options.into)
+        hints[count++] = "drop --into";
+    if (q->query.edits == 0)
+        hints[count++] = "add --edits 1";
     if (place_is_asked(&q->query.place))
         hints[count++] = "look in the whole form";
     if (q->asked.filter.count > 0)
@@ -250,6 +339,9 @@ static enum status answer(struct session *session, const struct question *q,
                                   .query = &q->query,
                                   .asked = &q->asked,
                                   .place = &q->options.place,
+                                  .relation = q->options.relation,
+                                  .into = q->options.into,
+                                  .explain = q->options.explain,
                                   .result = &result,
                                   .hundredths = now_hundredths() - start };
 

@@ -5,6 +5,8 @@
 #include <string.h>
 
 #include "query/candidates.h"
+#include "query/find_groups.h"
+#include "query/find_keep.h"
 #include "query/match.h"
 
 /* --- the solos in the order of their paths ------------------------------- */
@@ -59,65 +61,6 @@ static enum status ranking_read(struct ranking *r, struct store *store,
     return st;
 }
 
-/* --- the hits kept ------------------------------------------------------- */
-
-/* A hit before its solo is looked at again.  Within a solo the bars ascend
- * with the notes, so FIRST stands for both. */
-struct kept {
-    int64_t id;
-    uint32_t rank, first;
-    int exactness;
-};
-
-/* Up to twice LIMIT hits; when there are more, the better half stays.  LIMIT 0
- * keeps all. */
-struct keeping {
-    struct kept *hits;
-    size_t count, room, limit;
-    bool full; /* LIMIT hits are there; the last of them is hits[LIMIT - 1] */
-};
-
-static int better_first(const void *a, const void *b)
-{
-    const struct kept *x = a, *y = b;
-
-    if (x->exactness != y->exactness)
-        return y->exactness - x->exactness;
-    if (x->rank != y->rank)
-        return x->rank < y->rank ? -1 : 1;
-    return (x->first > y->first) - (x->first < y->first);
-}
-
-static void keeping_sort(struct keeping *k)
-{
-    if (k->count > 0)
-        qsort(k->hits, k->count, sizeof *k->hits, better_first);
-    if (k->limit > 0 && k->count >= k->limit) {
-        k->count = k->limit;
-        k->full = true;
-    }
-}
-
-static enum status keep(struct keeping *k, const struct kept *hit,
-                        struct fault *why)
-{
-    if (k->full && better_first(hit, &k->hits[k->limit - 1]) > 0)
-        return ST_OK;
-    if (k->limit > 0 && k->count / 2 >= k->limit)
-        keeping_sort(k);
-    if (k->count == k->room) {
-        size_t room = k->room ? 2 * k->room : 64;
-        struct kept *more = realloc(k->hits, room * sizeof *more);
-
-        if (!more)
-            return fault_nomem(why);
-        k->hits = more;
-        k->room = room;
-    }
-    k->hits[k->count++] = *hit;
-    return ST_OK;
-}
-
 /* --- looking through the candidates -------------------------------------- */
 
 struct search {
@@ -126,6 +69,10 @@ struct search {
     struct find_result *result;
     struct ranking ranking;
     struct keeping keeping;
+    struct edits *edits;     /* NULL where no note may be changed */
+    const struct solo *solo; /* being looked at with EDITS */
+    uint8_t *midi;           /* its notes */
+    size_t midi_room;
     enum status status;
     struct fault *why;
 };
@@ -137,17 +84,81 @@ static enum status damaged(struct fault *why)
                      "cellar-index --full");
 }
 
-static enum status search_hit(struct search *s, int64_t id, size_t first,
-                              int exactness)
+/* The chord of a place, NULL for none and for N.C. */
+static const struct chord *chord_at(const struct solo *solo, int32_t index)
+{
+    if (index == SOLO_NO_CHORD ||
+        solo->chords[index].chord.class == CHORD_NONE)
+        return NULL;
+    return &solo->chords[index].chord;
+}
+
+void find_rank_question(struct rank_question *out,
+                        const struct find_query *query,
+                        const struct solo *solo, int shift, int32_t chord)
+{
+    const struct fragment *f = &query->fragment;
+    const struct chord *written = chord_at(solo, chord);
+    struct asked_home home = query->home;
+    int fifths, mode;
+
+    /* A chord asked for by its kind alone is at home wherever it stands. */
+    if (home.given && !home.placed && !query->reharmonized && written) {
+        home.root = written->root_pc;
+        shift = 0;
+    }
+    memset(out, 0, sizeof *out);
+    out->has_rhythm = f->has_rhythm;
+    memcpy(out->value, f->value, sizeof out->value);
+    out->count = f->count;
+    solo_concert_key(solo, &fifths, &mode);
+    out->has_home = asked_home_at(&out->home, &home, shift, fifths);
+    out->by_class = f->over.count > 0 && (f->over.chords[0].by_class ||
+                                          f->over.chords[0].function[0]);
+    if (query->into.count > 0)
+        out->into = &query->into.chords[0];
+    out->into_from = match_into_from(query);
+    out->place = query->place;
+    out->weights = query->weights;
+}
+
+/* Score a hit, and count it with its relation. */
+static enum status weigh(struct search *s, const struct solo *solo,
+                         const struct match *m, int *score)
+{
+    struct rank_place place = { solo, m->first, m->last,
+                                solo_window_chord(solo, m->first,
+                                                  m->last - m->first + 1) };
+    struct rank_question question;
+    struct rank_parts parts;
+
+    find_rank_question(&question, s->query, solo, m->shift, place.chord);
+    rank_score(&parts, &question, &place);
+    *score = parts.score;
+    if (!s->query->reharmonized)
+        return ST_OK;
+    return groups_count(s->result, solo, m, chord_at(solo, place.chord),
+                        question.has_home ? &question.home : NULL, s->why);
+}
+
+static enum status search_hit(struct search *s, int64_t id,
+                              const struct solo *solo, const struct match *m)
 {
     struct ranked wanted = { .id = id }, *ranked;
     struct kept hit = { .id = id,
-                        .first = (uint32_t)first,
-                        .exactness = exactness };
+                        .first = (uint32_t)m->first,
+                        .last = (uint32_t)m->last,
+                        .exactness = m->exactness,
+                        .edits = m->edits,
+                        .shift = m->shift };
+    enum status st;
 
     s->result->total++;
-    if (s->query->count_only)
+    if (s->query->count_only && !s->query->reharmonized)
         return ST_OK;
+    st = weigh(s, solo, m, &hit.score);
+    if (st != ST_OK || s->query->count_only)
+        return st;
     ranked = s->ranking.count == 0
                  ? NULL
                  : bsearch(&wanted, s->ranking.solos, s->ranking.count,
@@ -156,6 +167,105 @@ static enum status search_hit(struct search *s, int64_t id, size_t first,
         return damaged(s->why);
     hit.rank = ranked->rank;
     return keep(&s->keeping, &hit, s->why);
+}
+
+/* --- with a few notes changed --------------------------------------------- */
+
+/* How far the place lies above the fragment: told by an end that is kept, else
+ * by a note inside that is. */
+static int shift_of(const struct search *s, size_t first, size_t last)
+{
+    const struct fragment *f = &s->query->fragment;
+    size_t end = f->count - 1;
+    struct edits_alignment a;
+
+    if (!f->any[0] && f->given_at == 0)
+        return s->midi[first] - f->midi[0];
+    if (!f->any[end] && f->group[end] == f->group[f->given_at])
+        return s->midi[last] - f->midi[end];
+    if (!edits_align(s->edits, s->midi + first, last - first + 1, &a))
+        return 0;
+    for (size_t i = 0; i < a.count; i++)
+        if (a.steps[i].note >= 0 && a.steps[i].wanted >= 0 &&
+            f->group[a.steps[i].note] == f->group[f->given_at])
+            return a.steps[i].wanted - f->midi[a.steps[i].note];
+    return 0;
+}
+
+static struct match match_of(const struct search *s, size_t first,
+                             size_t last)
+{
+    struct match m = { .first = first, .last = last };
+
+    m.shift = shift_of(s, first, last);
+    return m;
+}
+
+static bool accept_place(void *context, size_t first, size_t last)
+{
+    const struct search *s = context;
+    struct match m = match_of(s, first, last);
+
+    return match_rest(s->query, s->solo, &m);
+}
+
+static enum status copy_midi(struct search *s, const struct solo *solo)
+{
+    if (solo->note_count > s->midi_room) {
+        uint8_t *more = realloc(s->midi, solo->note_count);
+
+        if (!more)
+            return fault_nomem(s->why);
+        s->midi = more;
+        s->midi_room = solo->note_count;
+    }
+    for (size_t i = 0; i < solo->note_count; i++)
+        s->midi[i] = solo->notes[i].midi;
+    s->solo = solo;
+    return ST_OK;
+}
+
+static enum status search_edits(struct search *s, int64_t id,
+                                const struct solo *solo, bool *found)
+{
+    const struct edits_place *places;
+    size_t count = 0;
+    enum status st = copy_midi(s, solo);
+
+    if (st == ST_OK)
+        st = edits_find(s->edits, s->midi, solo->note_count, accept_place, s,
+                        &places, &count, s->why);
+    for (size_t i = 0; i < count && st == ST_OK; i++) {
+        struct match m = match_of(s, places[i].first, places[i].last);
+
+        match_rest(s->query, solo, &m);
+        m.edits = places[i].edits;
+        *found = true;
+        st = search_hit(s, id, solo, &m);
+    }
+    return st;
+}
+
+/* --- solo by solo --------------------------------------------------------- */
+
+static enum status search_exact(struct search *s, int64_t id,
+                                const struct solo *solo,
+                                const uint32_t *firsts, size_t count,
+                                bool *found)
+{
+    enum status st = ST_OK;
+
+    if (!firsts)
+        count = solo->note_count;
+    for (size_t i = 0; i < count && st == ST_OK; i++) {
+        struct match m;
+
+        if (!match_at(s->query, solo, firsts ? firsts[i] : i, &m))
+            continue;
+        *found = true;
+        st = search_hit(s, id, solo, &m);
+    }
+    return st;
 }
 
 /* The notes of the candidates decide. */
@@ -171,17 +281,8 @@ static bool search_solo(void *context, int64_t id, const uint32_t *firsts,
         s->status = damaged(s->why);
     if (s->status != ST_OK)
         return false;
-    if (!firsts)
-        count = solo->note_count;
-    for (size_t i = 0; i < count && s->status == ST_OK; i++) {
-        size_t first = firsts ? firsts[i] : i;
-        int exactness;
-
-        if (!match_at(s->query, solo, first, &exactness))
-            continue;
-        found = true;
-        s->status = search_hit(s, id, first, exactness);
-    }
+    s->status = s->edits ? search_edits(s, id, solo, &found)
+                         : search_exact(s, id, solo, firsts, count, &found);
     s->result->solos_with_hits += found;
     solo_free(solo);
     return s->status == ST_OK;
@@ -228,7 +329,10 @@ static enum status list_solos(struct search *s)
         }
         out->hits[i].solo = put->rank;
         out->hits[i].first = kept[i].first;
+        out->hits[i].last = kept[i].last;
         out->hits[i].exactness = kept[i].exactness;
+        out->hits[i].edits = kept[i].edits;
+        out->hits[i].shift = kept[i].shift;
     }
     out->hit_count = s->keeping.count;
     return ST_OK;
@@ -269,22 +373,31 @@ static enum status load_solos(struct search *s)
     return st;
 }
 
-static void fill_hits(const struct search *s)
+static void fill_hit(const struct search *s, struct hit *hit)
 {
     const struct fragment *f = &s->query->fragment;
+    const struct solo *solo = s->result->solos[hit->solo].solo;
+    struct rank_place place = { solo, hit->first, hit->last, 0 };
+    struct rank_question question;
 
-    for (size_t i = 0; i < s->result->hit_count; i++) {
-        struct hit *hit = &s->result->hits[i];
-        const struct solo *solo = s->result->solos[hit->solo].solo;
-        const struct note *notes = solo->notes + hit->first;
+    hit->chord = solo_window_chord(solo, hit->first,
+                                   hit->last - hit->first + 1);
+    place.chord = hit->chord;
+    hit->has_transposition = f->given_pc >= 0;
+    if (hit->has_transposition)
+        hit->transposition = match_transposition(f, hit->shift);
+    hit->plays = solo_times_played(solo, solo->notes[hit->first].bar,
+                                   solo->notes[hit->last].bar);
+    find_rank_question(&question, s->query, solo, hit->shift, hit->chord);
+    hit->has_home = question.has_home;
+    hit->home = question.home;
+    rank_score(&hit->parts, &question, &place);
+}
 
-        hit->chord = solo_window_chord(solo, hit->first, f->count);
-        hit->has_transposition = f->given_pc >= 0;
-        if (hit->has_transposition)
-            hit->transposition = match_transposition(f, solo, hit->first);
-        hit->plays =
-            solo_times_played(solo, notes[0].bar, notes[f->count - 1].bar);
-    }
+static void fill_hits(const struct search *s)
+{
+    for (size_t i = 0; i < s->result->hit_count; i++)
+        fill_hit(s, &s->result->hits[i]);
 }
 
 static enum status answer(struct search *s)
@@ -300,25 +413,50 @@ static enum status answer(struct search *s)
     return st;
 }
 
+/* QUERY made ready: what follows from the fragment is worked out. */
+static enum status prepare(struct search *s, struct find_query *asked,
+                           const struct find_query *query)
+{
+    *asked = *query;
+    asked_home_of(&asked->home, &asked->fragment);
+    if (asked->weights.harmony + asked->weights.position +
+            asked->weights.rhythm == 0)
+        asked->weights = (struct rank_weights)RANK_WEIGHTS_DEFAULT;
+    s->query = asked;
+    s->result->home = asked->home;
+    s->keeping.limit = asked->limit;
+    if (asked->rhythm != RHYTHM_ANY && !asked->fragment.has_rhythm)
+        return fault_set(s->why, ST_USAGE,
+                         "the fragment has no rhythm to compare with: give "
+                         "its notes values, e.g. 5:8 b3:8 2:8 1:8");
+    if (asked->has_relation && !asked->home.known)
+        return fault_set(s->why, ST_USAGE,
+                         "the fragment has no home chord to which another "
+                         "could stand in a relation; give one with --over");
+    if (asked->edits > 0)
+        return edits_new(&s->edits, &asked->fragment, asked->any_octave,
+                         asked->edits, s->why);
+    return ST_OK;
+}
+
 enum status find_run(struct find_result *out, struct store *store,
                      const struct find_query *query, struct fault *why)
 {
-    struct search s = {
-        .store = store, .query = query, .result = out, .why = why
-    };
+    struct search s = { .store = store, .result = out, .why = why };
+    struct find_query asked;
     enum status st;
 
     memset(out, 0, sizeof *out);
-    s.keeping.limit = query->limit;
-    if (query->rhythm != RHYTHM_ANY && !query->fragment.has_rhythm)
-        return fault_set(why, ST_USAGE,
-                         "the fragment has no rhythm to compare with: give "
-                         "its notes values, e.g. 5:8 b3:8 2:8 1:8");
-    st = store_read_begin(store, why);
-    if (st != ST_OK)
-        return st;
-    st = answer(&s);
-    store_read_end(store);
+    st = prepare(&s, &asked, query);
+    if (st == ST_OK)
+        st = store_read_begin(store, why);
+    if (st == ST_OK) {
+        st = answer(&s);
+        store_read_end(store);
+    }
+    groups_sort(out);
+    edits_free(s.edits);
+    free(s.midi);
     free(s.ranking.solos);
     free(s.keeping.hits);
     if (st != ST_OK)
@@ -336,6 +474,7 @@ void find_result_free(struct find_result *result)
         free(solo->title);
         free(solo->performer);
     }
+    free(result->groups);
     free(result->solos);
     free(result->hits);
     memset(result, 0, sizeof *result);

@@ -6,8 +6,12 @@
 #ifndef QUERY_FIND_H
 #define QUERY_FIND_H
 
+#include "query/asked_home.h"
+#include "query/edits.h"
 #include "query/fragment.h"
 #include "query/place.h"
+#include "query/rank.h"
+#include "query/relation.h"
 #include "schema/solo.h"
 #include "schema/store.h"
 
@@ -24,7 +28,17 @@ struct find_query {
     struct fragment fragment;
     bool any_octave; /* intervals are compared modulo 12 */
     enum rhythm_match rhythm;
+    /* How many notes may be changed, 0..EDITS_MAX. */
+    int edits;
+    /* Any chord will do; hits are grouped by how it stands to the home
+     * chord. */
+    bool reharmonized;
+    bool has_relation; /* only this relation */
+    struct relation_choice relation;
+    struct over into;   /* the chord that is to follow, count 0 or 1 */
     struct place place; /* where in the form it may stand */
+    struct rank_weights weights;
+    struct asked_home home; /* filled by find_run() */
     struct filter filter;
     size_t limit; /* hits kept; 0: all */
     bool count_only;
@@ -33,9 +47,14 @@ struct find_query {
 /* A hit; SOLO is an index into find_result.solos. */
 struct hit {
     size_t solo;
-    uint32_t first;    /* index of the first note in the solo */
+    uint32_t first, last; /* indexes of its notes in the solo */
+    int edits;
+    int shift;         /* semitones above fragment.midi, modulo 12 */
     int32_t chord;     /* the hit's chord in the solo, or SOLO_NO_CHORD */
     int exactness;     /* 2 the very chord asked, 1 the class, 0 not asked */
+    bool has_home;
+    struct chord home; /* the home chord where the hit stands */
+    struct rank_parts parts;
     int transposition; /* -5..6, of meaning when has_transposition */
     bool has_transposition;
     int plays;
@@ -48,10 +67,25 @@ struct found_solo {
     struct solo *solo;
 };
 
+/* The hits of one relation of the written to the home chord. */
+struct relation_group {
+    uint64_t count;
+    struct chord home, written; /* of one of them */
+    int midi[EDITS_STEPS_MAX];  /* its notes */
+    size_t notes;
+    int key; /* relation_key(), -1: without a chord */
+    enum relation relation;
+};
+
 struct find_result {
     uint64_t total; /* all hits */
     uint64_t solos_with_hits;
-    /* Best first: by exactness, then path (bytes), then first note. */
+    /* By count, then by the order in which they were met; only of a
+     * reharmonized question. */
+    struct relation_group *groups;
+    size_t group_count;
+    struct asked_home home; /* of the question */
+    /* Best first: by score, then path (bytes), then first note. */
     struct hit *hits;
     size_t hit_count;
     struct found_solo *solos;
@@ -65,6 +99,12 @@ struct find_result {
 enum status find_run(struct find_result *out, struct store *store,
                      const struct find_query *query, struct fault *why);
 void find_result_free(struct find_result *result);
+
+/* What a place SHIFT semitones above QUERY's fragment is measured by, in SOLO
+ * over its chord CHORD.  OUT borrows from QUERY. */
+void find_rank_question(struct rank_question *out,
+                        const struct find_query *query,
+                        const struct solo *solo, int shift, int32_t chord);
 
 /* The one definition of a match, on the notes: does QUERY's fragment stand at
  * note FIRST of SOLO?  Checks pitches, rhythm and chord; not the filter. */

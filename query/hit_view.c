@@ -18,12 +18,12 @@ void hit_view_make(struct hit_view *out, const struct find_page *page,
                    size_t hit)
 {
     const struct find_result *result = page->result;
-    int midi[FRAGMENT_NOTES_MAX];
+    int midi[EDITS_STEPS_MAX];
 
     out->hit = &result->hits[hit];
     out->found = &result->solos[out->hit->solo];
     out->notes = &out->found->solo->notes[out->hit->first];
-    out->count = page->query->fragment.count;
+    out->count = out->hit->last - out->hit->first + 1;
     out->chord = real_chord(out->found->solo, out->hit->chord);
     if (!out->chord)
         return;
@@ -32,42 +32,55 @@ void hit_view_make(struct hit_view *out, const struct find_page *page,
     chord_cell_degrees(out->degrees, &out->chord->chord, midi, out->count);
 }
 
-/* Give a suffix alone a root, C. */
-static void give_root(struct chord *chord)
+const char *hit_change_word(enum edit edit)
 {
-    char suffix[CHORD_TEXT_SIZE];
-    const struct pitch c = { .step = 0 };
-
-    snprintf(suffix, sizeof suffix, "%s", chord->symbol);
-    snprintf(chord->symbol, sizeof chord->symbol, "C%.*s",
-             (int)sizeof chord->symbol - 2, suffix);
-    chord->root = chord->bass = c;
-    chord->root_pc = chord->bass_pc = 0;
-    chord->has_root = true;
+    return edit == EDIT_INSERTED   ? "inserted"
+           : edit == EDIT_LEFT_OUT ? "left out"
+                                   : "changed";
 }
 
-bool hit_view_home(struct chord *out, const struct hit_view *view,
-                   const struct find_page *page)
+/* The note AT of the place between its neighbours in the line. */
+static enum edits_role role_at(const struct hit_view *view, int at)
 {
-    const struct fragment *fragment = &page->query->fragment;
-    const struct over_chord *over = &fragment->over.chords[0];
-    struct pitch root;
-    int pc;
+    const struct solo *solo = view->found->solo;
+    size_t index = view->hit->first + (size_t)at;
 
-    if (fragment->over.count == 0 || over->by_class || over->function[0] ||
-        over->chord.class == CHORD_NONE || fragment->known_start < 0)
-        return false;
-    *out = over->chord;
-    if (!out->has_root)
-        give_root(out);
-    pc = pitch_modulo(
-        (int)view->notes[fragment->given_at].midi - fragment->known_start, 12);
-    /* Spelled as in the score where it is the same root. */
-    root = view->chord && view->chord->chord.root_pc == pc
-               ? view->chord->chord.root
-               : pitch_spell(60 + pc, 0);
-    root.octave = out->root.octave;
-    chord_transpose(out, pitch_midi(root) - pitch_midi(out->root),
-                    root.step - out->root.step);
-    return true;
+    if (index == 0 || index + 1 >= solo->note_count)
+        return EDITS_OTHER;
+    return edits_role(solo->notes[index - 1].midi, solo->notes[index].midi,
+                      solo->notes[index + 1].midi);
+}
+
+size_t hit_view_changes(struct hit_change out[EDITS_MAX],
+                        const struct hit_view *view,
+                        const struct find_page *page)
+{
+    const struct find_query *query = page->query;
+    uint8_t midi[EDITS_STEPS_MAX];
+    struct edits_alignment a = { 0 };
+    struct edits *edits;
+    size_t count = 0;
+
+    if (view->hit->edits == 0 ||
+        edits_new(&edits, &query->fragment, query->any_octave, query->edits,
+                  NULL) != ST_OK)
+        return 0;
+    for (size_t i = 0; i < view->count; i++)
+        midi[i] = view->notes[i].midi;
+    if (!edits_align(edits, midi, view->count, &a))
+        a.count = 0;
+    edits_free(edits);
+    for (size_t i = 0; i < a.count && count < EDITS_MAX; i++) {
+        const struct edits_step *step = &a.steps[i];
+
+        if (step->edit == EDIT_NONE)
+            continue;
+        out[count].edit = step->edit;
+        out[count].note = step->at >= 0 ? &view->notes[step->at] : NULL;
+        out[count].role = step->edit == EDIT_INSERTED
+                              ? role_at(view, step->at)
+                              : EDITS_OTHER;
+        count++;
+    }
+    return count;
 }

@@ -12,17 +12,27 @@ struct hit_view {
     size_t count;
     const struct chord_event *chord; /* NULL: no chord */
     /* Of each note over CHORD; of no meaning without one. */
-    const char *degrees[FRAGMENT_NOTES_MAX];
+    const char *degrees[EDITS_STEPS_MAX];
 };
 
 void hit_view_make(struct hit_view *out, const struct find_page *page,
                    size_t hit);
 
-/* The chord the fragment was given with, moved to where the hit stands: for
- * 5 b3 2 1 over m7, found from A, Dm7.  False where the fragment was given
- * without a chord, or only with a class of chords or a function. */
-bool hit_view_home(struct chord *out, const struct hit_view *view,
-                   const struct find_page *page);
+/* What was changed of the fragment: at most EDITS_MAX notes. */
+struct hit_change {
+    enum edit edit;
+    const struct note *note; /* in the place; NULL where one is left out */
+    enum edits_role role;    /* of an inserted note */
+};
+
+/* The changes of a hit with edits, into OUT.  Returns their number; 0 also
+ * when memory is out. */
+size_t hit_view_changes(struct hit_change out[EDITS_MAX],
+                        const struct hit_view *view,
+                        const struct find_page *page);
+
+/* "inserted", "changed", "left out". */
+const char *hit_change_word(enum edit edit);
 
 /* The chord INDEX of SOLO, NULL for none and for N.C. */
 const struct chord_event *real_chord(const struct solo *solo, int32_t index);

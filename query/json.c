@@ -152,6 +152,12 @@ void json_fraction(struct json *json, const char *key, struct rational value)
     json_string(json, key, rational_text(text, value));
 }
 
+void json_number(struct json *json, const char *key, const char *text)
+{
+    begin_value(json, key);
+    fputs(text, json->out);
+}
+
 void json_hundredths(struct json *json, const char *key, int64_t value)
 {
     int64_t whole = value / 100;

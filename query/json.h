@@ -44,6 +44,8 @@ void json_boolean(struct json *json, const char *key, bool value);
 void json_null(struct json *json, const char *key);
 /* A string "n/d". */
 void json_fraction(struct json *json, const char *key, struct rational value);
+/* A number whose text is TEXT. */
+void json_number(struct json *json, const char *key, const char *text);
 /* A number given in hundredths: 13250 writes 132.5, 12000 writes 120. */
 void json_hundredths(struct json *json, const char *key, int64_t value);
 

@@ -69,11 +69,14 @@ static bool rhythm_scaled(const struct fragment *f, const struct solo *solo,
     return true;
 }
 
+/* A place with more or fewer notes has another rhythm. */
 static bool rhythm_fits(const struct find_query *query, const struct solo *solo,
-                        const struct note *notes)
+                        const struct note *notes, size_t count)
 {
     const struct fragment *f = &query->fragment;
 
+    if (query->rhythm != RHYTHM_ANY && count != f->count)
+        return false;
     if (query->rhythm == RHYTHM_SAME)
         return f->has_rhythm && rhythm_same(f, solo, notes);
     if (query->rhythm == RHYTHM_SCALED)
@@ -143,14 +146,14 @@ static bool chord_exact(const struct over_chord *asked,
 }
 
 /* The first known note stands on the degree of THERE that was asked. */
-static bool start_fits(const struct fragment *f, const struct note *notes,
+static bool start_fits(const struct fragment *f, int shift,
                        const struct chord_event *there)
 {
     if (f->known_start < 0)
         return true;
     return there && there->chord.has_root &&
-           pitch_modulo(notes[f->given_at].midi - there->chord.root_pc, 12) ==
-               f->known_start;
+           pitch_modulo(f->midi[f->given_at] + shift - there->chord.root_pc,
+                        12) == f->known_start;
 }
 
 /* Where both chords asked have roots, the root moves as far as it does
@@ -181,21 +184,22 @@ static bool same_chord(const struct chord_event *a, const struct chord_event *b)
 /* The chords heard under the notes, equal neighbours taken as one, are those
  * asked, one by one. */
 static bool succession_fits(const struct fragment *f, const struct solo *solo,
-                            const struct note *notes, int *exactness)
+                            struct match *m)
 {
     const struct over_chord *asked = f->over.chords;
     const struct chord_event *before = NULL;
     int met = 0;
     bool exact = true;
 
-    for (size_t i = 0; i < f->count; i++) {
-        const struct chord_event *there = sounding(solo, notes[i].heard);
+    for (size_t i = m->first; i <= m->last; i++) {
+        const struct chord_event *there =
+            sounding(solo, solo->notes[i].heard);
 
         if (met > 0 && same_chord(before, there))
             continue;
         if (met == f->over.count || !chord_fits(&asked[met], there))
             return false;
-        if (met == 0 ? !start_fits(f, notes, there)
+        if (met == 0 ? !start_fits(f, m->shift, there)
                      : !motion_fits(&asked[met - 1], &asked[met], before,
                                     there))
             return false;
@@ -203,46 +207,98 @@ static bool succession_fits(const struct fragment *f, const struct solo *solo,
         before = there;
         met++;
     }
-    *exactness = exact ? 2 : 1;
+    m->exactness = exact ? 2 : 1;
     return met == f->over.count;
 }
 
-static bool chords_fit(const struct fragment *f, const struct solo *solo,
-                       size_t first, int *exactness)
+static bool chords_fit(const struct find_query *query,
+                       const struct solo *solo, struct match *m)
 {
-    const struct note *notes = solo->notes + first;
+    const struct fragment *f = &query->fragment;
     const struct chord_event *there;
 
-    *exactness = 0;
-    if (f->over.count == 0)
+    m->exactness = 0;
+    if (f->over.count == 0 || query->reharmonized)
         return true;
     if (f->over.count > 1)
-        return succession_fits(f, solo, notes, exactness);
-    there = sounding(solo, solo_window_chord(solo, first, f->count));
-    *exactness = chord_exact(&f->over.chords[0], there) ? 2 : 1;
-    return chord_fits(&f->over.chords[0], there) && start_fits(f, notes, there);
+        return succession_fits(f, solo, m);
+    there = sounding(solo, solo_window_chord(solo, m->first,
+                                             m->last - m->first + 1));
+    m->exactness = chord_exact(&f->over.chords[0], there) ? 2 : 1;
+    return chord_fits(&f->over.chords[0], there) &&
+           start_fits(f, m->shift, there);
+}
+
+/* --- relation and what follows -------------------------------------------- */
+
+static bool relation_fits(const struct find_query *query,
+                          const struct solo *solo, const struct match *m)
+{
+    const struct chord_event *there;
+    struct chord home;
+    int fifths, mode;
+
+    if (!query->has_relation)
+        return true;
+    there = sounding(solo, solo_window_chord(solo, m->first,
+                                             m->last - m->first + 1));
+    solo_concert_key(solo, &fifths, &mode);
+    return there &&
+           asked_home_at(&home, &query->home, m->shift, fifths) &&
+           relation_chosen(&query->relation, &home, &there->chord);
+}
+
+const struct chord *match_into_from(const struct find_query *query)
+{
+    const struct over *over = &query->fragment.over;
+
+    return over->count > 0 ? &over->chords[over->count - 1].chord : NULL;
+}
+
+static bool into_fits(const struct find_query *query, const struct solo *solo,
+                      const struct match *m)
+{
+    const struct chord_event *from, *next;
+
+    if (query->into.count == 0)
+        return true;
+    from = sounding(solo, solo->notes[m->last].heard);
+    next = sounding(solo, rank_next_chord(solo, m->last));
+    return from && next &&
+           rank_into_fits(&query->into.chords[0], match_into_from(query),
+                          &from->chord, &next->chord);
 }
 
 /* --- together ------------------------------------------------------------ */
 
+bool match_rest(const struct find_query *query, const struct solo *solo,
+                struct match *m)
+{
+    return rhythm_fits(query, solo, solo->notes + m->first,
+                       m->last - m->first + 1) &&
+           place_fits(&query->place, solo, m->first, m->last) &&
+           chords_fit(query, solo, m) && relation_fits(query, solo, m) &&
+           into_fits(query, solo, m);
+}
+
 bool match_at(const struct find_query *query, const struct solo *solo,
-              size_t first, int *exactness)
+              size_t first, struct match *out)
 {
     const struct fragment *f = &query->fragment;
 
-    if (first > solo->note_count || f->count > solo->note_count - first)
+    if (first > solo->note_count || f->count > solo->note_count - first ||
+        !pitches_fit(query, solo->notes + first))
         return false;
-    return pitches_fit(query, solo->notes + first) &&
-           rhythm_fits(query, solo, solo->notes + first) &&
-           place_fits(&query->place, solo, first, first + f->count - 1) &&
-           chords_fit(f, solo, first, exactness);
+    out->first = first;
+    out->last = first + f->count - 1;
+    out->edits = 0;
+    out->shift = solo->notes[first + f->given_at].midi - f->midi[f->given_at];
+    return match_rest(query, solo, out);
 }
 
-int match_transposition(const struct fragment *f, const struct solo *solo,
-                        size_t first)
+int match_transposition(const struct fragment *f, int shift)
 {
-    int up =
-        pitch_modulo(solo->notes[first + f->given_at].midi - f->given_pc, 12);
+    int up = pitch_modulo(f->midi[f->given_at] + shift - f->given_pc, 12);
 
     return up > 6 ? up - 12 : up;
 }
@@ -250,7 +306,7 @@ int match_transposition(const struct fragment *f, const struct solo *solo,
 bool find_matches_at(const struct find_query *query, const struct solo *solo,
                      size_t first)
 {
-    int exactness;
+    struct match match;
 
-    return match_at(query, solo, first, &exactness);
+    return match_at(query, solo, first, &match);
 }

@@ -1,25 +1,40 @@
 /* query/match.h - the definition of a match, with what a hit needs of it.
  *
- * Private to find and what is built on it; find_matches_at() is the same
- * without the exactness.
+ * Private to find and what is built on it.
  */
 #ifndef QUERY_MATCH_H
 #define QUERY_MATCH_H
 
 #include "query/find.h"
 
-/* Does QUERY's fragment stand at note FIRST of SOLO?  *EXACTNESS (as in struct
- * hit) is set where it does. */
+/* A place that matches: the notes FIRST..LAST. */
+struct match {
+    size_t first, last;
+    int shift;     /* semitones above fragment.midi; modulo 12 counts */
+    int edits;     /* 0..EDITS_MAX */
+    int exactness; /* as in struct hit */
+};
+
+/* Does QUERY's fragment stand at note FIRST of SOLO, note for note?  *OUT is
+ * filled where it does. */
 bool match_at(const struct find_query *query, const struct solo *solo,
-              size_t first, int *exactness);
+              size_t first, struct match *out);
+
+/* Everything but the pitches: rhythm, place in the form, chords, relation and
+ * what follows.  FIRST, LAST and SHIFT of M are given; EXACTNESS is set. */
+bool match_rest(const struct find_query *query, const struct solo *solo,
+                struct match *m);
+
+/* The chord before the one that is to follow, in the key it was asked in: the
+ * last of --over; NULL without one. */
+const struct chord *match_into_from(const struct find_query *query);
 
 /* Was a suspended chord asked for by its suffix?  Then a dominant with its
  * third suspended will do as well. */
 bool match_any_sus(const struct over_chord *asked);
 
-/* The semitones (-5..6) by which the place FIRST, a match, stands away from
- * the fragment as given; of meaning where fragment.given_pc >= 0. */
-int match_transposition(const struct fragment *f, const struct solo *solo,
-                        size_t first);
+/* The semitones (-5..6) by which a place with this SHIFT stands away from the
+ * fragment as given; of meaning where fragment.given_pc >= 0. */
+int match_transposition(const struct fragment *f, int shift);
 
 #endif

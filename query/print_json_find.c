@@ -97,6 +97,10 @@ static void write_query(struct json *json, const struct find_page *page)
     write_over(json, &f->over);
     json_boolean(json, "any_octave", query->any_octave);
     json_string(json, "rhythm", rhythms[query->rhythm]);
+    json_integer(json, "edits", query->edits);
+    json_boolean(json, "reharmonized", query->reharmonized);
+    json_string(json, "relation", page->relation);
+    json_string(json, "into", page->into);
     write_place_asked(json, page->place);
     write_filters(json, page->asked);
     json_close(json);
@@ -143,30 +147,139 @@ static void write_chord(struct json *json, const struct hit_view *view)
     json_string(json, "kind", view->chord->kind_text);
 }
 
+static void write_part(struct json *json, const char *key, int thousandths)
+{
+    char text[RANK_NUMBER_SIZE];
+
+    json_number(json, key, rank_part_text(text, thousandths));
+}
+
+static void write_score(struct json *json, const struct find_page *page,
+                        const struct rank_parts *parts)
+{
+    const struct rank_weights *weights = &page->query->weights;
+    char text[RANK_NUMBER_SIZE];
+
+    json_number(json, "score", rank_score_text(text, parts->score));
+    json_object(json, "parts");
+    json_object(json, "harmony");
+    write_part(json, "total", parts->harmony.total);
+    write_part(json, "weight", weights->harmony);
+    write_part(json, "relation", parts->harmony.relation);
+    write_part(json, "follows", parts->harmony.follows);
+    write_part(json, "fit", parts->harmony.fit);
+    json_close(json);
+    json_object(json, "position");
+    write_part(json, "total", parts->position.total);
+    write_part(json, "weight", weights->position);
+    write_part(json, "where", parts->position.where);
+    write_part(json, "metre", parts->position.metre);
+    json_close(json);
+    json_object(json, "rhythm");
+    write_part(json, "total", parts->rhythm.total);
+    write_part(json, "weight", weights->rhythm);
+    write_part(json, "ratios", parts->rhythm.ratios);
+    json_close(json);
+    json_close(json);
+}
+
+static void write_changes(struct json *json, const struct find_page *page,
+                          const struct hit_view *view)
+{
+    struct hit_change changes[EDITS_MAX];
+    size_t count = hit_view_changes(changes, view, page);
+    char text[PITCH_TEXT_SIZE];
+
+    json_integer(json, "edits", view->hit->edits);
+    if (page->query->edits == 0)
+        return;
+    json_array(json, "changes");
+    for (size_t i = 0; i < count; i++) {
+        const struct note *note = changes[i].note;
+
+        json_object(json, NULL);
+        json_string(json, "what", hit_change_word(changes[i].edit));
+        json_string(json, "note",
+                    note ? pitch_text(text, note->sounding) : NULL);
+        json_string_or_null(json, "role",
+                            edits_role_name(changes[i].role));
+        json_close(json);
+    }
+    json_close(json);
+}
+
+/* How the chord stands to the home chord: its fixed name, or where it has
+ * none the words for it. */
+static void write_relation(struct json *json, const struct hit_view *view)
+{
+    const struct hit *hit = view->hit;
+    char title[RELATION_TEXT_SIZE];
+    enum relation relation;
+
+    json_string(json, "home", hit->has_home ? hit->home.symbol : NULL);
+    if (!hit->has_home || !view->chord) {
+        json_null(json, "relation");
+        return;
+    }
+    relation = relation_of(&hit->home, &view->chord->chord);
+    json_string(json, "relation",
+                relation != RELATION_OTHER
+                    ? relation_name(relation)
+                    : relation_title(title, sizeof title,
+                                     relation_key(&hit->home,
+                                                  &view->chord->chord)));
+}
+
 static void write_hit(struct json *json, const struct find_page *page,
                       size_t index)
 {
     struct hit_view view;
-    struct chord home;
 
     hit_view_make(&view, page, index);
     json_object(json, NULL);
     json_integer(json, "rank", (int64_t)index + 1);
-    json_null(json, "score");
-    json_null(json, "parts");
+    write_score(json, page, &view.hit->parts);
     write_place(json, &view);
     write_chord(json, &view);
     json_harmony(json, view.found->solo, view.chord);
-    json_string(json, "home",
-                hit_view_home(&home, &view, page) ? home.symbol : NULL);
-    json_null(json, "relation");
-    json_integer(json, "edits", 0);
+    write_relation(json, &view);
+    write_changes(json, page, &view);
     if (view.hit->has_transposition)
         json_integer(json, "transposition", view.hit->transposition);
     else
         json_null(json, "transposition");
     json_place(json, view.found->solo, view.notes[0].bar);
     json_integer(json, "plays", view.hit->plays);
+    json_close(json);
+}
+
+/* The hits by relation, most frequent first. */
+static void write_groups(struct json *json, const struct find_result *result)
+{
+    json_array(json, "relations");
+    for (size_t i = 0; i < result->group_count; i++) {
+        const struct relation_group *g = &result->groups[i];
+        const char *degrees[EDITS_STEPS_MAX];
+        char title[RELATION_TEXT_SIZE];
+
+        json_object(json, NULL);
+        json_string(json, "relation",
+                    g->key < 0 ? NULL
+                    : g->relation != RELATION_OTHER
+                        ? relation_name(g->relation)
+                        : relation_title(title, sizeof title, g->key));
+        json_integer(json, "count", (int64_t)g->count);
+        if (g->key < 0) {
+            json_null(json, "degrees");
+        } else {
+            chord_cell_degrees(degrees, &g->written, g->midi, g->notes);
+            json_array(json, "degrees");
+            for (size_t k = 0; k < g->notes; k++)
+                json_string(json, NULL, degrees[k]);
+            json_close(json);
+        }
+        json_close(json);
+    }
     json_close(json);
 }
 
@@ -183,6 +296,8 @@ enum status json_find(const struct output *out, const struct find_page *page,
     json_integer(&json, "total", (int64_t)result->total);
     json_integer(&json, "solos", (int64_t)result->solos_with_hits);
     json_hundredths(&json, "milliseconds", page->hundredths);
+    if (page->query->reharmonized)
+        write_groups(&json, result);
     json_array(&json, "hits");
     for (size_t i = 0; i < result->hit_count && !page->query->count_only; i++)
         write_hit(&json, page, i);

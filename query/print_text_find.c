@@ -4,6 +4,7 @@
  * degrees do not fit side by side, every hit takes two lines, each degree
  * below its note, and more where the fragment is long.
  */
+#include <inttypes.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -17,17 +18,17 @@ enum {
     GAP = 2,
     BAR_MAX = 8,
     CHORD_MAX = 16,
-    FUNCTION_MAX = 16, /* " (subV7/V in Gbm)" */
-    CELLS_SIZE = FRAGMENT_NOTES_MAX * PITCH_TEXT_SIZE
+    CELLS_SIZE = EDITS_STEPS_MAX * PITCH_TEXT_SIZE
 };
 
 /* The texts of one row. */
 struct row {
     struct hit_view view;
-    char bar[WORDS_SIZE], beat[WORDS_SIZE], remark[3 * WORDS_SIZE + 8];
-    char chord[CHORD_TEXT_SIZE + WORDS_SIZE];
-    char names[FRAGMENT_NOTES_MAX][PITCH_TEXT_SIZE];
-    const char *degrees[FRAGMENT_NOTES_MAX]; /* "" without a chord */
+    char bar[WORDS_SIZE], beat[WORDS_SIZE], remark[6 * WORDS_SIZE + 8];
+    const char *chord;
+    char reason[RANK_REASON_SIZE];
+    char names[EDITS_STEPS_MAX][PITCH_TEXT_SIZE];
+    const char *degrees[EDITS_STEPS_MAX]; /* "" without a chord */
 };
 
 /* The width of each column over the whole listing. */
@@ -35,33 +36,7 @@ struct layout {
     int bar, beat, chord, names, degrees, remark;
     int cell;     /* of a note with its degree below */
     bool stacked; /* degrees below the notes */
-    bool placed;  /* the place in the form is shown */
-    bool named;   /* the function of the chord is shown */
 };
-
-/* Is a function asked for? */
-static bool asks_function(const struct find_page *page)
-{
-    const struct over *over = &page->query->fragment.over;
-
-    for (int i = 0; i < over->count; i++)
-        if (over->chords[i].function[0])
-            return true;
-    return false;
-}
-
-/* The chord of the hit; NAMED: "G7 (V7 in C)". */
-static void write_chord(struct row *row, bool named)
-{
-    const struct chord_event *event = row->view.chord;
-    char function[WORDS_SIZE] = "";
-
-    if (event && named)
-        words_function(function, row->view.found->solo, event);
-    snprintf(row->chord, sizeof row->chord, "%s%s%s%s",
-             event ? event->chord.symbol : "-", *function ? " (" : "", function,
-             *function ? ")" : "");
-}
 
 /* Put TEXT into the remark, after a comma where there is something. */
 static void add_remark(struct row *row, const char *text)
@@ -73,12 +48,44 @@ static void add_remark(struct row *row, const char *text)
                  used ? ", " : "", text);
 }
 
-/* With the place in the form and the function as LAYOUT has them. */
+/* "E5 inserted (passing note)" */
+static void add_changes(struct row *row, const struct find_page *page)
+{
+    struct hit_change changes[EDITS_MAX];
+    size_t count = hit_view_changes(changes, &row->view, page);
+
+    for (size_t i = 0; i < count; i++) {
+        const char *role = edits_role_name(changes[i].role);
+        char pitch[PITCH_TEXT_SIZE] = "a note", text[2 * WORDS_SIZE];
+
+        if (changes[i].note)
+            pitch_text(pitch, changes[i].note->sounding);
+        snprintf(text, sizeof text, "%s %s%s%s%s", pitch,
+                 hit_change_word(changes[i].edit), *role ? " (" : "", role,
+                 *role ? ")" : "");
+        add_remark(row, text);
+    }
+}
+
+/* Why the hit matters, and with --explain how its score is made. */
+static void write_reason(struct row *row, const struct find_page *page)
+{
+    const struct hit *hit = row->view.hit;
+    const struct solo *solo = row->view.found->solo;
+    struct rank_place place = { solo, hit->first, hit->last, hit->chord };
+    struct rank_question question;
+
+    find_rank_question(&question, page->query, solo, hit->shift,
+                       hit->chord);
+    rank_reason(row->reason, sizeof row->reason, &hit->parts, &question,
+                &place);
+}
+
 static void make_row(struct row *row, const struct find_page *page,
-                     size_t index, const struct layout *layout)
+                     size_t index)
 {
     struct hit_view *view = &row->view;
-    char place[WORDS_SIZE], key[WORDS_SIZE] = "", plays[WORDS_SIZE];
+    char key[WORDS_SIZE] = "", plays[WORDS_SIZE];
     const struct solo *solo;
 
     hit_view_make(view, page, index);
@@ -88,12 +95,12 @@ static void make_row(struct row *row, const struct find_page *page,
     if (view->hit->has_transposition)
         words_transposition(key, view->hit->transposition);
     words_plays(plays, view->hit->plays);
-    words_place(place, solo, view->notes[0].bar);
     row->remark[0] = '\0';
-    add_remark(row, layout->placed ? place : "");
     add_remark(row, key);
     add_remark(row, plays);
-    write_chord(row, layout->named);
+    add_changes(row, page);
+    write_reason(row, page);
+    row->chord = view->chord ? view->chord->chord.symbol : "-";
     for (size_t i = 0; i < view->count; i++) {
         pitch_text(row->names[i], view->notes[i].sounding);
         row->degrees[i] = view->chord ? view->degrees[i] : "";
@@ -132,44 +139,26 @@ static int left_columns(const struct layout *layout)
            (int)strlen("beat ") + layout->beat + GAP + layout->chord + GAP;
 }
 
-static void measure(struct layout *layout, const struct output *out,
-                    const struct find_page *page, bool placed, bool named)
+static void make_layout(struct layout *layout, const struct output *out,
+                        const struct find_page *page)
 {
-    int side_by_side, chord_max = CHORD_MAX + (named ? FUNCTION_MAX : 0);
+    int side_by_side;
 
     memset(layout, 0, sizeof *layout);
-    layout->placed = placed;
-    layout->named = named;
     for (size_t i = 0; i < page->result->hit_count; i++) {
         struct row row;
 
-        make_row(&row, page, i, layout);
+        make_row(&row, page, i);
         measure_row(layout, &row);
     }
     if (layout->bar > BAR_MAX)
         layout->bar = BAR_MAX;
-    if (layout->chord > chord_max)
-        layout->chord = chord_max;
+    if (layout->chord > CHORD_MAX)
+        layout->chord = CHORD_MAX;
     side_by_side = left_columns(layout) + layout->names + GAP +
                    layout->degrees +
                    (layout->remark ? GAP + layout->remark : 0);
     layout->stacked = side_by_side > out->width;
-}
-
-/* A hit on one line is worth more than its place in the form, and then than
- * the function, which is shown where one is asked; where two lines are needed
- * anyway, there is room for the place. */
-static void make_layout(struct layout *layout, const struct output *out,
-                        const struct find_page *page)
-{
-    for (int named = asks_function(page); named >= 0; named--) {
-        measure(layout, out, page, true, named);
-        if (layout->stacked)
-            measure(layout, out, page, false, named);
-        if (!layout->stacked)
-            return;
-    }
-    measure(layout, out, page, true, false);
 }
 
 /* --- rows ----------------------------------------------------------------- */
@@ -287,6 +276,76 @@ static void put_heading(const struct output *out, const struct found_solo *solo)
     putc('\n', out->stream);
 }
 
+static void put_reason(const struct output *out, const struct row *row)
+{
+    if (!*row->reason)
+        return;
+    fprintf(out->stream, "%*s", 2 * INDENT + GAP, "");
+    columns_wrap(out->stream, row->reason, out->width - 2 * INDENT - GAP,
+                 2 * INDENT + GAP);
+}
+
+/* Every part of the score with its weight, a line each. */
+static void put_explanation(const struct output *out,
+                            const struct find_page *page,
+                            const struct row *row)
+{
+    const struct hit *hit = row->view.hit;
+    const struct solo *solo = row->view.found->solo;
+    struct rank_place place = { solo, hit->first, hit->last, hit->chord };
+    char text[RANK_EXPLAIN_SIZE];
+    struct rank_question question;
+    char *line = text, *end;
+
+    find_rank_question(&question, page->query, solo, hit->shift,
+                       hit->chord);
+    rank_explain(text, sizeof text, &hit->parts, &question, &place);
+    for (; *line; line = end + 1) {
+        end = strchr(line, '\n');
+        if (!end)
+            end = line + strlen(line);
+        fprintf(out->stream, "%*s%.*s\n", 2 * INDENT + GAP, "",
+                (int)(end - line), line);
+        if (!*end)
+            break;
+    }
+}
+
+/* What the hits of a group land on: "ii over its V   42  9 b7 13 5". */
+static void put_group(const struct output *out,
+                      const struct relation_group *g)
+{
+    char line[RELATION_TEXT_SIZE + WORDS_SIZE], words[RELATION_TEXT_SIZE];
+    const char *tensions[RELATION_TENSIONS];
+    size_t count = 0;
+
+    if (g->key < 0) {
+        snprintf(words, sizeof words, "over no chord");
+    } else {
+        relation_describe(words, sizeof words, &g->home, &g->written,
+                          g->midi, g->notes);
+        count = relation_tensions(tensions, &g->written, g->midi, g->notes);
+    }
+    snprintf(line, sizeof line, "%6" PRIu64 "  %s", g->count, words);
+    for (size_t i = 0; i < count; i++) {
+        size_t used = strlen(line);
+
+        snprintf(line + used, sizeof line - used, "%s%s",
+                 i == 0 ? "; gives " : " ", tensions[i]);
+    }
+    fputs(line, out->stream);
+    putc('\n', out->stream);
+}
+
+static void put_groups(const struct output *out, const struct find_page *page)
+{
+    const struct find_result *result = page->result;
+
+    putc('\n', out->stream);
+    for (size_t i = 0; i < result->group_count; i++)
+        put_group(out, &result->groups[i]);
+}
+
 static void put_hits(const struct output *out, const struct find_page *page)
 {
     const struct find_result *result = page->result;
@@ -296,32 +355,59 @@ static void put_hits(const struct output *out, const struct find_page *page)
     for (size_t i = 0; i < result->hit_count; i++) {
         struct row row;
 
-        make_row(&row, page, i, &layout);
+        make_row(&row, page, i);
         if (i == 0 || result->hits[i].solo != result->hits[i - 1].solo)
             put_heading(out, row.view.found);
         if (layout.stacked)
             put_stacked(out, &row, &layout);
         else
             put_side_by_side(out, &row, &layout);
+        put_reason(out, &row);
+        if (page->explain)
+            put_explanation(out, page, &row);
     }
+}
+
+/* Put "; WORDS VALUE" at the end of LINE where VALUE is something. */
+static void add_condition(char *line, size_t size, const char *words,
+                          const char *value)
+{
+    size_t used = strlen(line);
+
+    if (value && *value)
+        snprintf(line + used, size - used, "; %s%s", words,
+                 *value == ' ' ? "" : value);
 }
 
 /* What else was asked, in one line; nothing where nothing was. */
 static void put_conditions(const struct output *out,
                            const struct find_page *page)
 {
+    static const char *const rhythms[] = { "", "in this rhythm",
+                                           "in this rhythm at any speed" };
     const struct find_query *query = page->query;
-    char filter[1024], place[512], line[1800];
+    const struct asked_home *home = &page->result->home;
+    char filter[1024], place[512], edits[64] = "", line[2400] = "";
+    bool inferred = query->reharmonized && home->known && !home->given;
 
     filter_describe(filter, sizeof filter, page->asked);
     place_describe(place, sizeof place, page->place);
-    snprintf(line, sizeof line, "%s%s%s%s%s%s",
-             query->any_octave ? "; each note in any octave" : "",
-             query->rhythm == RHYTHM_SAME     ? "; in this rhythm"
-             : query->rhythm == RHYTHM_SCALED ? "; in this rhythm at any speed"
-                                              : "",
-             *place ? "; only " : "", place,
-             *filter ? "; only solos with " : "", filter);
+    if (query->edits > 0)
+        snprintf(edits, sizeof edits, "at most %d note%s changed",
+                 query->edits, query->edits == 1 ? "" : "s");
+    add_condition(line, sizeof line, "over any chord",
+                  query->reharmonized && !inferred ? " " : "");
+    add_condition(line, sizeof line, "over any chord, taken as spelling ",
+                  inferred ? home->chord.symbol : "");
+    add_condition(line, sizeof line, "only as ", page->relation);
+    add_condition(line, sizeof line, "going to ", page->into);
+    add_condition(line, sizeof line, "with ", edits);
+    add_condition(line, sizeof line, "each note in any octave",
+                  query->any_octave ? " " : "");
+    add_condition(line, sizeof line, rhythms[query->rhythm],
+                  query->rhythm != RHYTHM_ANY ? " " : "");
+    add_condition(line, sizeof line, "only ", place);
+    add_condition(line, sizeof line, "only solos with ", filter);
     if (*line)
         columns_wrap(out->stream, line + 2, out->width, INDENT);
 }
@@ -342,6 +428,8 @@ enum status text_find(const struct output *out, const struct find_page *page,
     fprintf(out->stream, "%s in %s\n",
             words_count(places, result->total, "place", "places"),
             words_count(solos, result->solos_with_hits, "solo", "solos"));
+    if (page->query->reharmonized)
+        put_groups(out, page);
     if (page->query->count_only)
         return ST_OK;
     put_hits(out, page);

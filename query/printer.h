@@ -42,6 +42,8 @@ struct find_page {
     const struct find_query *query;
     const struct asked_filter *asked;
     const struct place_options *place; /* as given */
+    const char *relation, *into;       /* as given, or NULL */
+    bool explain;                      /* show how each score is made */
     const struct find_result *result;
     int64_t hundredths; /* hundredths of a millisecond it took */
 };

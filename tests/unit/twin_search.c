@@ -275,8 +275,6 @@ static int twin_order(const void *a, const void *b)
     const struct twin_hit *x = a, *y = b;
     int paths = strcmp(twin_solos[x->solo].path, twin_solos[y->solo].path);
 
-    if (x->exactness != y->exactness)
-        return x->exactness > y->exactness ? -1 : 1;
     if (paths != 0)
         return paths;
     if (x->bar != y->bar)

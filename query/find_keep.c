@@ -1,0 +1,44 @@
+/* query/find_keep.c - the best hits, however many there are. */
+#include "query/find_keep.h"
+
+#include <stdlib.h>
+
+static int better_first(const void *a, const void *b)
+{
+    const struct kept *x = a, *y = b;
+
+    if (x->score != y->score)
+        return x->score > y->score ? -1 : 1;
+    if (x->rank != y->rank)
+        return x->rank < y->rank ? -1 : 1;
+    return (x->first > y->first) - (x->first < y->first);
+}
+
+void keeping_sort(struct keeping *k)
+{
+    if (k->count > 0)
+        qsort(k->hits, k->count, sizeof *k->hits, better_first);
+    if (k->limit > 0 && k->count >= k->limit) {
+        k->count = k->limit;
+        k->full = true;
+    }
+}
+
+enum status keep(struct keeping *k, const struct kept *hit, struct fault *why)
+{
+    if (k->full && better_first(hit, &k->hits[k->limit - 1]) > 0)
+        return ST_OK;
+    if (k->limit > 0 && k->count / 2 >= k->limit)
+        keeping_sort(k);
+    if (k->count == k->room) {
+        size_t room = k->room ? 2 * k->room : 64;
+        struct kept *more = realloc(k->hits, room * sizeof *more);
+
+        if (!more)
+            return fault_nomem(why);
+        k->hits = more;
+        k->room = room;
+    }
+    k->hits[k->count++] = *hit;
+    return ST_OK;
+}

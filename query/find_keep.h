@@ -1,0 +1,36 @@
+/* query/find_keep.h - the best hits, however many there are.
+ *
+ * Private to find.
+ */
+#ifndef QUERY_FIND_KEEP_H
+#define QUERY_FIND_KEEP_H
+
+#include "schema/status.h"
+
+#include <stdbool.h>
+#include <stdint.h>
+
+/* A hit before its solo is looked at again.  Within a solo the bars ascend
+ * with the notes, so FIRST stands for both. */
+struct kept {
+    int64_t id;
+    uint32_t rank; /* of its solo by path */
+    uint32_t first, last;
+    int score, exactness, edits, shift;
+};
+
+/* Up to twice LIMIT hits; when there are more, the better half stays.  LIMIT 0
+ * keeps all. */
+struct keeping {
+    struct kept *hits;
+    size_t count, room, limit;
+    bool full; /* LIMIT hits are there; the last of them is hits[LIMIT - 1] */
+};
+
+/* ST_OK or ST_NOMEM. */
+enum status keep(struct keeping *k, const struct kept *hit,
+                 struct fault *why);
+/* Put the hits in order, best first, and cut them to the limit. */
+void keeping_sort(struct keeping *k);
+
+#endif

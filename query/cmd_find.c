@@ -12,7 +12,7 @@
 struct find_options {
     const char *over, *from, *bars;
     const char *relation, *into, *weights;
-    bool any_octave, count, reharmonized, explain;
+    bool any_octave, count, reharmonized, explain, variants;
     long edits;
     int rhythm; /* enum rhythm_match, or -1: not given */
     long limit;
@@ -84,6 +84,11 @@ static const struct option_row rows[] = {
       .help = "Show how the score of each place is made.",
       .kind = OPTION_FLAG,
       .offset = offsetof(struct find_options, explain) },
+    { .name = "variants",
+      .help = "Show the rhythms in which it is played, with the beats they "
+              "start on, instead of the places.",
+      .kind = OPTION_FLAG,
+      .offset = offsetof(struct find_options, variants) },
     { .name = "weights",
       .value_name = "harmony=N,position=N,rhythm=N",
       .help = "What counts in the order: 0.55, 0.30 and 0.15 unless said "
@@ -278,7 +283,8 @@ static enum status read_question(struct session *session, struct question *q,
     q->query.any_octave = q->options.any_octave;
     q->query.filter = q->asked.filter;
     q->query.limit = (size_t)q->options.limit;
-    q->query.count_only = q->options.count;
+    q->query.variants = q->options.variants;
+    q->query.count_only = q->options.count || q->options.variants;
     return st;
 }
 

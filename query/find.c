@@ -154,6 +154,12 @@ static enum status search_hit(struct search *s, int64_t id,
     enum status st;
 
     s->result->total++;
+    if (s->query->variants) {
+        st = variants_add(&s->result->variants, solo, m->first, m->last,
+                          s->why);
+        if (st != ST_OK)
+            return st;
+    }
     if (s->query->count_only && !s->query->reharmonized)
         return ST_OK;
     st = weigh(s, solo, m, &hit.score);
@@ -455,6 +461,7 @@ enum status find_run(struct find_result *out, struct store *store,
         store_read_end(store);
     }
     groups_sort(out);
+    variants_sort(&out->variants);
     edits_free(s.edits);
     free(s.midi);
     free(s.ranking.solos);
@@ -474,6 +481,7 @@ void find_result_free(struct find_result *result)
         free(solo->title);
         free(solo->performer);
     }
+    variants_free(&result->variants);
     free(result->groups);
     free(result->solos);
     free(result->hits);

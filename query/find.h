@@ -12,6 +12,7 @@
 #include "query/place.h"
 #include "query/rank.h"
 #include "query/relation.h"
+#include "query/variants.h"
 #include "schema/solo.h"
 #include "schema/store.h"
 
@@ -42,6 +43,7 @@ struct find_query {
     struct filter filter;
     size_t limit; /* hits kept; 0: all */
     bool count_only;
+    bool variants; /* count the rhythms */
 };
 
 /* A hit; SOLO is an index into find_result.solos. */
@@ -85,6 +87,7 @@ struct find_result {
     struct relation_group *groups;
     size_t group_count;
     struct asked_home home; /* of the question */
+    struct variants variants; /* most frequent first, where asked */
     /* Best first: by score, then path (bytes), then first note. */
     struct hit *hits;
     size_t hit_count;

@@ -93,6 +93,12 @@ enum status fragment_from_file(struct fragment *out, const char *path,
                                const char *first_bar, const char *last_bar,
                                const char *over_text, struct fault *why);
 
+/* A note value as one writes it after `:` ("8", "4.", "8t"), else "5/7 of a
+ * quarter".  Returns OUT. */
+#define FRAGMENT_VALUE_SIZE (RATIONAL_TEXT_SIZE + 16)
+char *fragment_value_text(char out[FRAGMENT_VALUE_SIZE],
+                          struct rational value);
+
 /* The fragment as understood, in one line of plain words, e.g. "4 notes,
  * 5 b3 2 1 over Dm7 (A F E D): down a major third, down a semitone, down a
  * whole step; in any key and any rhythm".  Degrees that were given without a

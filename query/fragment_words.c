@@ -155,8 +155,8 @@ static void say_notes(struct words *out, const struct fragment *f)
     say(out, ")");
 }
 
-/* A note value as one writes it after `:`, else quarters as a fraction. */
-static void say_value(struct words *out, struct rational value)
+char *fragment_value_text(char out[FRAGMENT_VALUE_SIZE],
+                          struct rational value)
 {
     static const struct {
         const char *text;
@@ -174,11 +174,20 @@ static void say_value(struct words *out, struct rational value)
                                                    (int64_t)n * shapes[i].den);
 
             if (rational_compare(shaped, value) == 0) {
-                say(out, "%d%s", n, shapes[i].text);
-                return;
+                snprintf(out, FRAGMENT_VALUE_SIZE, "%d%s", n, shapes[i].text);
+                return out;
             }
         }
-    say(out, "%s of a quarter", rational_text(text, value));
+    snprintf(out, FRAGMENT_VALUE_SIZE, "%s of a quarter",
+             rational_text(text, value));
+    return out;
+}
+
+static void say_value(struct words *out, struct rational value)
+{
+    char text[FRAGMENT_VALUE_SIZE];
+
+    say(out, "%s", fragment_value_text(text, value));
 }
 
 static void say_rhythm(struct words *out, const struct fragment *f)

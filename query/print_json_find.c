@@ -1,4 +1,6 @@
 /* query/print_json_find.c - the hits of a fragment as JSON. */
+#include <inttypes.h>
+
 #include "query/hit_view.h"
 #include "query/print_json.h"
 
@@ -283,6 +285,51 @@ static void write_groups(struct json *json, const struct find_result *result)
     json_close(json);
 }
 
+/* The beat as a decimal where that is exact, else a fraction: "2.5". */
+static const char *beat_text(char out[RATIONAL_TEXT_SIZE],
+                             struct rational beat)
+{
+    if (beat.den == 1)
+        snprintf(out, RATIONAL_TEXT_SIZE, "%" PRId64, beat.num);
+    else if (beat.den == 2)
+        snprintf(out, RATIONAL_TEXT_SIZE, "%" PRId64 ".5", beat.num / 2);
+    else if (beat.den == 4)
+        snprintf(out, RATIONAL_TEXT_SIZE, "%" PRId64 ".%d", beat.num / 4,
+                 beat.num % 4 == 1 ? 25 : 75);
+    else
+        rational_text(out, beat);
+    return out;
+}
+
+static void write_variants(struct json *json, const struct find_page *page)
+{
+    const struct variants *v = &page->result->variants;
+    char text[RATIONAL_TEXT_SIZE];
+
+    json_integer(json, "variant_total", (int64_t)v->count);
+    json_array(json, "variants");
+    for (size_t i = 0;
+         i < v->count && (page->query->limit == 0 || i < page->query->limit);
+         i++) {
+        const struct variant *variant = v->items[i];
+
+        json_object(json, NULL);
+        json_array(json, "rhythm");
+        for (size_t k = 0; k < variant->notes; k++)
+            json_fraction(json, NULL, variant->value[k]);
+        json_close(json);
+        json_integer(json, "count", (int64_t)variant->count);
+        json_object(json, "beats");
+        for (size_t k = 0; k < variant->beat_count; k++)
+            json_integer(json, beat_text(text, variant->beats[k].beat),
+                         (int64_t)variant->beats[k].count);
+        json_close(json);
+        json_integer(json, "syncopated", (int64_t)variant->syncopated);
+        json_close(json);
+    }
+    json_close(json);
+}
+
 enum status json_find(const struct output *out, const struct find_page *page,
                       struct fault *why)
 {
@@ -298,6 +345,8 @@ enum status json_find(const struct output *out, const struct find_page *page,
     json_hundredths(&json, "milliseconds", page->hundredths);
     if (page->query->reharmonized)
         write_groups(&json, result);
+    if (page->query->variants)
+        write_variants(&json, page);
     json_array(&json, "hits");
     for (size_t i = 0; i < result->hit_count && !page->query->count_only; i++)
         write_hit(&json, page, i);

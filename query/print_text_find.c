@@ -412,6 +412,44 @@ static void put_conditions(const struct output *out,
         columns_wrap(out->stream, line + 2, out->width, INDENT);
 }
 
+/* "  12  8 8 8 8    on 1 (7), 2 and (5); 3 syncopated" */
+static void put_variant(const struct output *out, const struct variant *v)
+{
+    char line[1200], value[FRAGMENT_VALUE_SIZE], beat[WORDS_SIZE];
+    size_t used = (size_t)snprintf(line, sizeof line, "%6" PRIu64 " ",
+                                   v->count);
+
+    for (size_t i = 0; i < v->notes && used < sizeof line; i++)
+        used += (size_t)snprintf(line + used, sizeof line - used, " %s",
+                                 fragment_value_text(value, v->value[i]));
+    for (size_t i = 0; i < v->beat_count && used < sizeof line; i++)
+        used += (size_t)snprintf(line + used, sizeof line - used,
+                                 "%s%s (%" PRIu64 ")",
+                                 i == 0 ? "; on beat " : ", ",
+                                 words_beat(beat, v->beats[i].beat),
+                                 v->beats[i].count);
+    if (v->syncopated > 0 && used < sizeof line)
+        snprintf(line + used, sizeof line - used, "; %s%" PRIu64 " syncopated",
+                 v->syncopated == v->count ? "all " : "", v->syncopated);
+    columns_wrap(out->stream, line, out->width, 8);
+}
+
+static void put_variants(const struct output *out,
+                         const struct find_page *page)
+{
+    const struct variants *v = &page->result->variants;
+    size_t shown = page->query->limit && page->query->limit < v->count
+                       ? page->query->limit
+                       : v->count;
+    char count[WORDS_SIZE];
+
+    fprintf(out->stream, "%s\n\n",
+            words_count(count, v->count, "rhythm", "rhythms"));
+    for (size_t i = 0; i < shown; i++)
+        put_variant(out, v->items[i]);
+    text_more(out, v->count, shown);
+}
+
 enum status text_find(const struct output *out, const struct find_page *page,
                       struct fault *why)
 {
@@ -420,7 +458,7 @@ enum status text_find(const struct output *out, const struct find_page *page,
     char described[FRAGMENT_TEXT_SIZE];
 
     (void)why;
-    if (!page->query->count_only) {
+    if (!page->query->count_only || page->query->variants) {
         fragment_describe(&page->query->fragment, described, sizeof described);
         columns_wrap(out->stream, described, out->width, INDENT);
         put_conditions(out, page);
@@ -430,6 +468,8 @@ enum status text_find(const struct output *out, const struct find_page *page,
             words_count(solos, result->solos_with_hits, "solo", "solos"));
     if (page->query->reharmonized)
         put_groups(out, page);
+    if (page->query->variants)
+        put_variants(out, page);
     if (page->query->count_only)
         return ST_OK;
     put_hits(out, page);

@@ -30,6 +30,7 @@
     X(columns) \
     X(place) \
     X(arc) \
+    X(variants) \
     X(fragment) \
     X(fragment_file) \
     X(edits) \

@@ -21,9 +21,14 @@ static bool held_over(const struct solo *solo, const struct note *note)
     for (int64_t at = (note->onset / step + 1) * step;
          at < end && at < bar->length; at += step) {
         struct note there = *note;
+        int stronger;
 
         there.onset = at;
-        if (solo_onset_strength(solo, &there) > strength)
+        stronger = solo_onset_strength(solo, &there);
+        /* A triplet that lies over half a beat is no syncopation. */
+        if (stronger == 1 && note->onset * 4 % solo->ticks != 0)
+            continue;
+        if (stronger > strength)
             return true;
     }
     return false;

@@ -19,6 +19,12 @@ static const struct {
     { "eighth, quarter, eighth",
       MEASURE(1, ATTRIBUTES(2, 4, 4) NOTE(C, 4, 1) NOTE(D, 4, 2)
                      NOTE(E, 4, 1)), true },
+    { "triplet eighths",
+      MEASURE(1, ATTRIBUTES(3, 4, 4) NOTE(C, 4, 1) NOTE(D, 4, 1)
+                     NOTE(E, 4, 1) NOTE(C, 4, 3)), false },
+    { "sixteenth, eighth, sixteenth",
+      MEASURE(1, ATTRIBUTES(4, 4, 4) NOTE(C, 4, 1) NOTE(D, 4, 2)
+                     NOTE(E, 4, 1)), true },
     { "half notes", MEASURE(1, ATTRIBUTES(2, 4, 4) NOTE(C, 4, 4)
                                    NOTE(D, 4, 4)), false },
     { "dotted quarter and eighth",

@@ -44,13 +44,13 @@ READER := $(filter-out indexer/library.c indexer/plan.c indexer/reading.c \
 	indexer/walk.c,$(INDEXER))
 # The DDL as C strings.
 DDL := $(BUILD)/gen/schema_sql.h $(BUILD)/gen/notebook_sql.h
-UNIT := $(wildcard tests/unit/*.c)
+UNIT := $(wildcard tests/unit/*.c) tests/form/cycle.c
 DEMO := $(wildcard tests/demo/*.c)
 
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
 
 .PHONY: all demo check deps install asan bench clean corpus-demo check-real \
-	check-reference check-schema format
+	check-reference check-schema format form-table
 
 all: $(BUILD)/cellar-index $(BUILD)/cellar
 
@@ -87,6 +87,15 @@ $(BUILD)/tests/compose: $(call objects,$(DEMO))
 $(BUILD)/tests/chord_dump: $(call objects,tests/reference/chord_dump.c $(SCHEMA))
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+
+$(BUILD)/tests/form_table: $(call objects,$(SCHEMA) $(INDEXER) \
+		tests/form/cycle.c tests/form/table.c)
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+
+# How often the form of invented solos is found.
+form-table: $(BUILD)/tests/form_table
+	$(BUILD)/tests/form_table
 
 check: all $(BUILD)/tests/unit
 	BUILD=$(BUILD) REAL=$(REAL) bash tests/run.sh

@@ -2,15 +2,17 @@
 #include "indexer/form_search.h"
 
 enum {
-    RETURNS = 70,    /* that a group is an earlier one again */
-    MOVED = 60,      /* that it was no group of its own there */
-    EXCEPTION = 120, /* that one bar of it is not */
-    PARTIAL = 300,   /* that the solo ends within a chorus */
-    TAIL = 150,      /* that bars follow the last chorus */
-    TAIL_LONG = 100, /* more than four of them */
+    RETURNS = 70,        /* that a group is an earlier one again */
+    MOVED = 60,          /* that it was no group of its own there */
+    EXCEPTION = 120,     /* that one bar of it is not */
+    PARTIAL = 300,       /* that the solo ends within a chorus */
+    TAIL = 150,          /* that bars follow the last chorus */
+    TAIL_LONG = 100,     /* more than four of them */
     TAIL_LONGER = 300,
-    INTRO_COPY = 100, /* that the introduction is the end of the form */
-    LAST_BARS = 2     /* of the solo, that often stand on the tonic */
+    INTRO_COPY = 100,    /* that the introduction is the end of the form */
+    INTRO_COPY_MAX = 8,  /* bars of it that may be */
+    LAST_BARS = 2,       /* of the solo, that often stand on the tonic */
+    LAST_BARS_MOST = 100 /* what they cost at most */
 };
 
 /* The cost of BAR where MODEL is meant.  The last bars of a solo say little:
@@ -20,7 +22,9 @@ static int32_t departure(const struct search *in, int rate, int32_t bar,
 {
     int32_t cost = grid_cost(in->grid, rate, bar, model);
 
-    return bar >= in->end - LAST_BARS ? cost / 4 : cost;
+    if (bar >= in->end - LAST_BARS && cost > LAST_BARS_MOST)
+        return LAST_BARS_MOST;
+    return cost;
 }
 
 static int32_t departures(const struct search *in, const struct guess *guess,
@@ -173,7 +177,9 @@ static int32_t cost_intro(const struct search *in, const struct guess *guess)
                                    in->model[guess->length - back]);
 
         told += in->aside[i];
-        copied += as_end < in->aside[i] ? as_end : in->aside[i];
+        copied += as_end < in->aside[i] && guess->first - i <= INTRO_COPY_MAX
+                      ? as_end
+                      : in->aside[i];
     }
     return told < copied ? told : copied;
 }

@@ -10,7 +10,7 @@ enum {
     PART_MIN = 4,       /* bars that tell a second chorus */
     PART_MIN_AFTER = 8, /* the same after an introduction */
     ONE_AND_PART = 200, /* one chorus and a part of another */
-    THEME = 1500,       /* melody and harmony return: one theme */
+    THEME = 5000,       /* melody and harmony return: one theme */
     AABA = -200,
     ABAC = -100,
     TONIC_FIRST = -100,

@@ -234,12 +234,15 @@ static void use_numbers(struct marks *marks, const int32_t *numbers)
             marks->at[i].chorus = numbers[i];
 }
 
-/* A mark over the pickup means the bar after it. */
+/* A mark over the pickup means the bar after it; also over one that is written
+ * as a whole bar, without a chord. */
 static void leave_pickup(struct marks *marks, const struct grid *grid)
 {
     struct mark *pickup = marks->at, *bar = &marks->at[1];
 
-    if (grid->first != 1 || grid->count < 2 || pickup->intro)
+    if (grid->count < 2 || pickup->intro ||
+        (grid->first != 1 && (!grid_is_silent(&grid->bars[0]) ||
+                              grid_is_silent(&grid->bars[1]))))
         return;
     if (!*bar->letter && bar->chorus == 0 && !bar->intro) {
         *bar = *pickup;

@@ -8,12 +8,13 @@
 
 enum {
     LENGTH_MAX = 128,    /* of a form that returns */
+    LENGTHS_TRIED = 20,  /* the likeliest */
     BEFORE_MAX = 16,     /* bars before the first chorus without a mark */
     LONE_MAX = 40,       /* bars of a lone chorus that nothing else tells */
     VAMP_SHARE = 10,     /* one bar in so many may differ in a vamp */
     THEME_BARS = 4,      /* bars with one melody that make a theme */
     THEME_SHARE = 4,     /* one bar in so many */
-    NEWS_AGAIN = 60,     /* a bar that is the same as one shortly before */
+    NEWS_AGAIN = 20,     /* a bar that is the same as one shortly before */
     ALONE_CONFIDENCE = 60
 };
 
@@ -77,6 +78,7 @@ static enum status search_open(struct search *in, const struct grid *grid,
     in->grid = grid;
     in->marks = marks;
     in->end = marks->coda;
+    in->ends_on_tonic = form_is_tonic(grid, in->end - 1, true);
     in->news = all;
     in->model = all + room;
     in->own = all + 2 * room;
@@ -90,12 +92,42 @@ static enum status search_open(struct search *in, const struct grid *grid,
 
 /* --- search --------------------------------------------------------------- */
 
-/* The best guess so far, and the best of those that differ from it. */
+/* The best guess so far, and the best of those that differ from it.  Where a
+ * chorus starts does not change what is in it, only how cleverly it can be
+ * told; so the cost of telling a chorus does not choose between starts. */
 struct found {
     struct guess best, second;
 };
 
-static void consider(struct search *in, struct found *found, int32_t length,
+static int32_t whole_cost(const struct guess *guess)
+{
+    return guess->length ? guess->cost + guess->told : FORM_COST_MAX;
+}
+
+static void offer(struct found *found, const struct guess *guess)
+{
+    int32_t cost = whole_cost(guess);
+
+    if (cost < whole_cost(&found->best)) {
+        found->second = found->best;
+        found->best = *guess;
+    } else if (cost < whole_cost(&found->second)) {
+        found->second = *guess;
+    }
+}
+
+/* Is A a better start than B, of one length? */
+static bool is_better_start(const struct guess *a, const struct guess *b)
+{
+    if (a->length == 0 || b->length == 0)
+        return a->length > 0;
+    if (a->passes < 2 || b->passes < 2)
+        return whole_cost(a) < whole_cost(b);
+    return a->cost < b->cost;
+}
+
+/* Try LENGTH from FIRST for the best start of this length. */
+static void consider(struct search *in, struct found *starts, int32_t length,
                      int32_t first)
 {
     struct guess guess = { .length = length, .first = first };
@@ -103,15 +135,22 @@ static void consider(struct search *in, struct found *found, int32_t length,
     if (length < 1 || first + length > in->end)
         return;
     form_try(in, &guess);
-    if (guess.length == found->best.length &&
-        guess.first == found->best.first)
-        return;
-    if (guess.cost < found->best.cost) {
-        found->second = found->best;
-        found->best = guess;
-    } else if (guess.cost < found->second.cost) {
-        found->second = guess;
+    if (is_better_start(&guess, &starts->best)) {
+        starts->second = starts->best;
+        starts->best = guess;
+    } else if (is_better_start(&guess, &starts->second)) {
+        starts->second = guess;
     }
+}
+
+/* Offer the best of one length to those of all.  The second start is as much
+ * worse as its cost without that of telling a chorus. */
+static void offer_starts(struct found *found, struct found *starts)
+{
+    if (starts->best.length > 0 && starts->best.passes >= 2)
+        starts->second.told = starts->best.told;
+    offer(found, &starts->best);
+    offer(found, &starts->second);
 }
 
 /* May chorus 1 start at the bar I? */
@@ -123,20 +162,54 @@ static bool may_start(const struct search *in, int32_t i)
            mark->chorus || i == in->marks->after_intro;
 }
 
-static void consider_lone(struct search *in, struct found *found)
+/* All that is left is one chorus: from where? */
+static void look_alone(struct search *in, struct found *found)
 {
     const struct grid *grid = in->grid;
-    int32_t first = grid->first;
+    int32_t chords = grid->first;
+    struct found starts;
 
-    consider(in, found, in->end - first, first);
-    while (first < in->end && grid_is_silent(&grid->bars[first]))
-        first++;
-    consider(in, found, in->end - first, first);
-    for (first = grid->first + 1; first < in->end; first++) {
-        const struct mark *mark = &in->marks->at[first];
+    while (chords < in->end && grid_is_silent(&grid->bars[chords]))
+        chords++;
+    for (int32_t i = grid->first; i < in->end; i++) {
+        const struct mark *mark = &in->marks->at[i];
 
-        if (*mark->letter || mark->chorus || first == in->marks->after_intro)
-            consider(in, found, in->end - first, first);
+        if (i != grid->first && i != chords && !*mark->letter &&
+            !mark->chorus && i != in->marks->after_intro)
+            continue;
+        memset(&starts, 0, sizeof starts);
+        consider(in, &starts, in->end - i, i);
+        offer_starts(found, &starts);
+    }
+}
+
+/* How far bars are apart at the distance LENGTH, on average. */
+static int32_t mean_distance(const struct search *in, int32_t length)
+{
+    int64_t sum = 0;
+    int32_t from = in->grid->first, to = in->end - length;
+
+    for (int32_t i = from; i < to; i++)
+        sum += grid_cost(in->grid, GRID_AT_TIMES, i, i + length);
+    return to > from ? (int32_t)(sum / (to - from)) : FORM_COST_MAX;
+}
+
+/* Which lengths are worth trying: those at which bars are nearest.  LIKELY
+ * has LENGTH_MAX + 1 members. */
+static void find_likely(const struct search *in, bool *likely, int32_t most)
+{
+    int32_t distance[LENGTH_MAX + 1];
+
+    for (int32_t length = FORM_LENGTH_MIN; length <= most; length++)
+        distance[length] = mean_distance(in, length);
+    memset(likely, 0, (LENGTH_MAX + 1) * sizeof *likely);
+    for (int i = 0; i < LENGTHS_TRIED; i++) {
+        int32_t best = 0;
+
+        for (int32_t k = FORM_LENGTH_MIN; k <= most; k++)
+            if (!likely[k] && (best == 0 || distance[k] < distance[best]))
+                best = k;
+        likely[best] = true;
     }
 }
 
@@ -144,13 +217,22 @@ static void look(struct search *in, struct found *found)
 {
     int32_t start = in->grid->first;
     int32_t most = in->end - start < LENGTH_MAX ? in->end - start : LENGTH_MAX;
+    bool likely[LENGTH_MAX + 1];
 
-    found->best.cost = found->second.cost = FORM_COST_MAX;
-    consider_lone(in, found);
-    for (int32_t length = FORM_LENGTH_MIN; length <= most; length++)
-        for (int32_t i = start; i + length <= in->end; i++)
+    memset(found, 0, sizeof *found);
+    look_alone(in, found);
+    find_likely(in, likely, most);
+    for (int32_t length = FORM_LENGTH_MIN; length <= most; length++) {
+        struct found starts;
+
+        if (!likely[length])
+            continue;
+        memset(&starts, 0, sizeof starts);
+        for (int32_t i = start; i + length < in->end; i++)
             if (may_start(in, i))
-                consider(in, found, length, i);
+                consider(in, &starts, length, i);
+        offer_starts(found, &starts);
+    }
 }
 
 /* Does a cycle of fewer than eight bars go round throughout, four times at
@@ -212,10 +294,10 @@ static int32_t confidence(const struct search *in, const struct found *found)
         int32_t ahead, confidence;
     } steps[] = { { 1200, 99 }, { 600, 97 }, { 300, 93 }, { 150, 85 },
                   { 80, 75 },   { 40, 65 },  { 0, 50 } };
-    int32_t ahead = found->second.cost - found->best.cost;
+    int32_t ahead = whole_cost(&found->second) - whole_cost(&found->best);
     size_t i = 0;
 
-    while (ahead < steps[i].ahead)
+    while (i + 1 < sizeof steps / sizeof *steps && ahead < steps[i].ahead)
         i++;
     if (is_lone(&found->best) && !is_marked(in, &found->best) &&
         steps[i].confidence > ALONE_CONFIDENCE)
@@ -230,6 +312,7 @@ static enum status answer(struct search *in, struct found *found,
     struct form_part parts[FORM_PARTS_MAX];
     struct form_plan plan = { .parts = parts };
 
+    plan.confidence = confidence(in, found);
     /* Once more, for the groups of the form. */
     form_try(in, best);
     if (!is_form(in, best))
@@ -237,7 +320,6 @@ static enum status answer(struct search *in, struct found *found,
     plan.length = best->length;
     plan.first_play = in->grid->bars[best->first].play;
     plan.tail = best->tail;
-    plan.confidence = confidence(in, found);
     plan.source = is_marked(in, best) ? FORM_MARKS : FORM_HARMONY;
     plan.part_count = form_sections(in, best, parts);
     return form_lay_out(solo, &plan, why);

@@ -3,16 +3,20 @@
 
 enum {
     RETURNS = 70,        /* that a group is an earlier one again */
-    MOVED = 60,          /* that it was no group of its own there */
-    EXCEPTION = 120,     /* that one bar of it is not */
-    PARTIAL = 300,       /* that the solo ends within a chorus */
-    TAIL = 150,          /* that bars follow the last chorus */
+    GOES_ON = 30,        /* the same, after one that returned just before */
+    MOVED = 150,         /* that it was no group of its own there */
+    EXCEPTION = 250,     /* that one bar of it is not */
+    PARTIAL = 700,       /* that the solo ends within a chorus */
+    PARTIAL_GROUPS = 600, /* after a whole number of groups */
+    PARTIAL_SHORT = 300, /* more for one or two bars of it */
+    TAIL = 600,          /* that bars follow the last chorus */
+    TAIL_TONIC = 550,    /* that one bar on the tonic does */
     TAIL_LONG = 100,     /* more than four of them */
     TAIL_LONGER = 300,
-    INTRO_COPY = 100,    /* that the introduction is the end of the form */
+    INTRO_COPY = 500,    /* that the introduction is the end of the form */
     INTRO_COPY_MAX = 8,  /* bars of it that may be */
     LAST_BARS = 2,       /* of the solo, that often stand on the tonic */
-    LAST_BARS_MOST = 100 /* what they cost at most */
+    LAST_BARS_MOST = 150 /* what they cost at most where it does */
 };
 
 /* The cost of BAR where MODEL is meant.  The last bars of a solo say little:
@@ -22,7 +26,8 @@ static int32_t departure(const struct search *in, int rate, int32_t bar,
 {
     int32_t cost = grid_cost(in->grid, rate, bar, model);
 
-    if (bar >= in->end - LAST_BARS && cost > LAST_BARS_MOST)
+    if (in->ends_on_tonic && bar >= in->end - LAST_BARS &&
+        cost > LAST_BARS_MOST)
         return LAST_BARS_MOST;
     return cost;
 }
@@ -66,12 +71,28 @@ static int32_t cost_bar_as(const struct search *in, const struct guess *guess,
     return *kept ? same : other;
 }
 
-/* The SIZE bars from AT of the form as those from EARLIER again; not more than
- * MOST is looked at. */
-static int32_t cost_as(const struct search *in, const struct guess *guess,
-                       int32_t at, int32_t earlier, int32_t size, int32_t most)
+/* The cost of naming the group at EARLIER of those before AT: the logarithm of
+ * their number, unless it goes on from where LAST, the one named before (-1
+ * none), ended. */
+static int32_t cost_name(int32_t at, int32_t earlier, int32_t last)
 {
-    int32_t cost = RETURNS + (earlier % FORM_GROUP ? MOVED : 0);
+    static const int16_t logs[] = { 0,   0,   69,  110, 139, 161, 179, 195,
+                                    208, 220, 230, 240, 248, 256, 264, 271 };
+    int32_t count = at / FORM_GROUP;
+    int32_t most = (int32_t)(sizeof logs / sizeof *logs) - 1;
+
+    if (last >= 0 && earlier == last + FORM_GROUP)
+        return GOES_ON;
+    return RETURNS + logs[count < most ? count : most] +
+           (earlier % FORM_GROUP ? MOVED : 0);
+}
+
+/* The SIZE bars from AT of the form as those from EARLIER again, which COST
+ * to name; not more than MOST is looked at. */
+static int32_t cost_as(const struct search *in, const struct guess *guess,
+                       int32_t at, int32_t earlier, int32_t size,
+                       int32_t cost, int32_t most)
+{
     bool kept;
 
     for (int32_t i = 0; i < size && cost < most; i++)
@@ -95,16 +116,18 @@ static void join_group(struct search *in, const struct guess *guess,
     }
 }
 
-/* The SIZE bars from AT of the form: told anew, or as an earlier group. */
+/* The SIZE bars from AT of the form: told anew, or as an earlier group.  LAST
+ * is where the group before came from, and is set anew; -1 none. */
 static int32_t cost_group(struct search *in, const struct guess *guess,
-                          int32_t at, int32_t size)
+                          int32_t at, int32_t size, int32_t *last)
 {
     int32_t best = 0, from = -1;
 
     for (int32_t i = at; i < at + size; i++)
         best += in->news[in->model[i]] + in->own[i];
     for (int32_t earlier = 0; earlier + size <= at; earlier++) {
-        int32_t cost = cost_as(in, guess, at, earlier, size, best);
+        int32_t cost = cost_as(in, guess, at, earlier, size,
+                               cost_name(at, earlier, *last), best);
 
         if (cost < best) {
             best = cost;
@@ -114,22 +137,30 @@ static int32_t cost_group(struct search *in, const struct guess *guess,
     in->group[at / FORM_GROUP] = at / FORM_GROUP;
     if (from >= 0)
         join_group(in, guess, at, from, size);
+    *last = from;
     return best;
 }
 
 /* All passes, told by their groups of bars. */
 static int32_t cost_passes(struct search *in, const struct guess *guess)
 {
-    int32_t total = 0;
+    int32_t total = 0, last = -1;
 
     find_models(in, guess);
     for (int32_t at = 0; at < guess->length; at += FORM_GROUP) {
         int32_t left = guess->length - at;
 
         total += cost_group(in, guess, at,
-                            left < FORM_GROUP ? left : FORM_GROUP);
+                            left < FORM_GROUP ? left : FORM_GROUP, &last);
     }
     return total;
+}
+
+static int32_t partial_cost(int32_t bars)
+{
+    if (bars % FORM_GROUP == 0)
+        return PARTIAL_GROUPS;
+    return PARTIAL + (bars <= 2 ? PARTIAL_SHORT : 0);
 }
 
 static int32_t tail_cost(int32_t bars)
@@ -149,13 +180,15 @@ static int32_t cost_rest(const struct search *in, struct guess *guess)
     for (int32_t i = from; i < in->end; i++)
         told += in->aside[i];
     best = told + tail_cost(bars);
+    if (bars == 1 && in->ends_on_tonic)
+        best = TAIL_TONIC;
     guess->partial = 0;
     for (int32_t i = 1; i <= bars; i++) {
         int32_t bar = from + i - 1, cost;
 
         kept += departure(in, guess->rate, bar, in->model[i - 1]);
         told -= in->aside[bar];
-        cost = PARTIAL + kept + told + tail_cost(bars - i);
+        cost = partial_cost(i) + kept + told + tail_cost(bars - i);
         if (cost < best) {
             best = cost;
             guess->partial = i;
@@ -170,6 +203,8 @@ static int32_t cost_rest(const struct search *in, struct guess *guess)
 static int32_t cost_intro(const struct search *in, const struct guess *guess)
 {
     int32_t told = 0, copied = INTRO_COPY;
+    int32_t most = guess->length / 2 < INTRO_COPY_MAX ? guess->length / 2
+                                                      : INTRO_COPY_MAX;
 
     for (int32_t i = in->grid->first; i < guess->first; i++) {
         int32_t back = (guess->first - i - 1) % guess->length + 1;
@@ -177,7 +212,7 @@ static int32_t cost_intro(const struct search *in, const struct guess *guess)
                                    in->model[guess->length - back]);
 
         told += in->aside[i];
-        copied += as_end < in->aside[i] && guess->first - i <= INTRO_COPY_MAX
+        copied += as_end < in->aside[i] && guess->first - i <= most
                       ? as_end
                       : in->aside[i];
     }
@@ -186,25 +221,27 @@ static int32_t cost_intro(const struct search *in, const struct guess *guess)
 
 static void try_rate(struct search *in, struct guess *guess)
 {
-    guess->cost = cost_passes(in, guess);
+    guess->told = cost_passes(in, guess);
+    guess->cost = 0;
+    for (int32_t j = 0; j < guess->length; j++)
+        guess->cost += in->own[j];
+    guess->told -= guess->cost;
     guess->cost += cost_rest(in, guess);
     guess->cost += cost_intro(in, guess);
 }
 
 void form_try(struct search *in, struct guess *guess)
 {
-    struct guess best = { .cost = FORM_COST_MAX };
+    struct guess best = { 0 };
     int last = GRID_SELDOM;
 
     guess->passes = (in->end - guess->first) / guess->length;
     for (int rate = 0; rate < GRID_RATES; rate++) {
         guess->rate = last = rate;
         try_rate(in, guess);
-        if (guess->cost < best.cost)
+        if (rate == GRID_SELDOM ||
+            guess->cost + guess->told < best.cost + best.told)
             best = *guess;
-        /* The rate is of no meaning where nothing returns. */
-        if (guess->passes == 1 && best.partial == 0)
-            break;
     }
     *guess = best;
     if (guess->rate != last)

@@ -5,16 +5,16 @@
 #include "indexer/form_search.h"
 
 enum {
-    ONE_PASS_MAX = 150, /* most that an unusual length costs a lone chorus */
+    LONE_LENGTH = 2, /* how much more an unusual length costs a lone chorus */
     ONE_PASS_CUT = 100000, /* a lone chorus with bars left out, unmarked */
     PART_MIN = 4,       /* bars that tell a second chorus */
     PART_MIN_AFTER = 8, /* the same after an introduction */
     ONE_AND_PART = 200, /* one chorus and a part of another */
     THEME = 5000,       /* melody and harmony return: one theme */
-    AABA = -200,
-    ABAC = -100,
-    TONIC_FIRST = -100,
-    LEADS_BACK = -40
+    AABA = -400,
+    ABAC = -200,
+    TONIC_FIRST = -500,
+    LEADS_BACK = -100
 };
 
 int32_t form_prior_length(int32_t length)
@@ -38,12 +38,12 @@ int32_t form_prior_length(int32_t length)
 
 int32_t form_prior_first(int32_t before)
 {
-    static const int16_t costs[] = { 0,   250, 200, 350, 150,
-                                     350, 300, 350, 150 };
+    static const int16_t costs[] = { 0,   200, 150, 220, 120,
+                                     220, 200, 220, 120 };
 
     if (before < (int32_t)(sizeof costs / sizeof *costs))
         return costs[before];
-    return before == 12 || before == 16 ? 350 : 450;
+    return before == 12 || before == 16 ? 300 : 400;
 }
 
 /* --- the order of sections, and the tonic --------------------------------- */
@@ -90,6 +90,19 @@ static void tonics_of(const struct solo *solo, int tonic[2])
         tonic[0] = tonic[1];
 }
 
+bool form_is_tonic(const struct grid *grid, int32_t bar, bool last)
+{
+    const struct grid_bar *at = &grid->bars[bar];
+    const struct chord *chord =
+        grid->tokens[at->cells[last ? at->cell_count - 1 : 0]];
+    int tonic[2];
+
+    if (!chord || !grid->solo->has_key)
+        return false;
+    tonics_of(grid->solo, tonic);
+    return chord->root_pc == tonic[0] || chord->root_pc == tonic[1];
+}
+
 static int32_t tonic_cost(const struct search *in, const struct guess *guess)
 {
     const struct grid *grid = in->grid;
@@ -97,16 +110,10 @@ static int32_t tonic_cost(const struct search *in, const struct guess *guess)
     const struct grid_bar *last = &grid->bars[in->model[guess->length - 1]];
     const struct chord *start = grid->tokens[first->cells[0]];
     const struct chord *end = grid->tokens[last->cells[last->cell_count - 1]];
-    int tonic[2];
-    int32_t cost = 0;
+    int32_t cost = form_is_tonic(grid, in->model[0], false) ? TONIC_FIRST : 0;
 
-    if (!start)
-        return 0;
-    tonics_of(grid->solo, tonic);
-    if (grid->solo->has_key &&
-        (start->root_pc == tonic[0] || start->root_pc == tonic[1]))
-        cost += TONIC_FIRST;
-    if (end && pitch_modulo((int)end->root_pc - (int)start->root_pc, 12) == 7)
+    if (start && end &&
+        pitch_modulo((int)end->root_pc - (int)start->root_pc, 12) == 7)
         cost += LEADS_BACK;
     return cost;
 }
@@ -134,19 +141,19 @@ static bool may_start_lone(const struct search *in, const struct guess *guess)
     return true;
 }
 
+/* Solos whose chords often differ from chorus to chorus are less usual. */
+static const int32_t rate_costs[GRID_RATES] = { 0, 80, 200 };
+
 static int32_t lone_cost(const struct search *in, const struct guess *guess)
 {
-    int32_t length = form_prior_length(guess->length), cost;
+    int32_t cost = LONE_LENGTH * form_prior_length(guess->length) +
+                   rate_costs[guess->rate];
 
-    cost = length < ONE_PASS_MAX ? length : ONE_PASS_MAX;
     if (!may_start_lone(in, guess) ||
         guess->first + guess->length < in->end)
         cost += ONE_PASS_CUT;
     return cost;
 }
-
-/* Solos whose chords often differ from chorus to chorus are less usual. */
-static const int32_t rate_costs[GRID_RATES] = { 0, 80, 200 };
 
 int32_t form_prior_shape(const struct search *in, const struct guess *guess)
 {

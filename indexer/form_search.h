@@ -20,8 +20,9 @@ struct guess {
     int32_t passes;        /* complete choruses */
     int32_t partial;       /* bars of an incomplete one after them */
     int32_t tail;          /* bars after that, those of a coda included */
-    int32_t cost;
-    int32_t marks; /* of which for marks; below 0 where they agree */
+    int32_t cost;  /* of all but TOLD */
+    int32_t told;  /* the cost of one chorus told for the first time */
+    int32_t marks; /* the part of COST for marks; below 0: they agree */
     int rate;      /* enum grid_rate that fits best */
 };
 
@@ -31,6 +32,7 @@ struct search {
     const struct grid *grid;
     const struct marks *marks;
     int32_t end;      /* bars up to a coda */
+    bool ends_on_tonic; /* the last of them */
     int32_t *news;    /* cost of telling each bar anew */
     int32_t *aside;   /* the same outside of the form: may be a vamp */
     int32_t *model;   /* by bar of the form: the bar that stands for it */
@@ -38,6 +40,10 @@ struct search {
     int32_t *group;   /* by group of the form: the one it repeats, or itself */
     int32_t *theme;   /* by distance: melody returns at it, see form.c */
 };
+
+/* form_prior.c: does the last chord, or the first, of BAR stand on the tonic
+ * of the key signature?  False where there is none. */
+bool form_is_tonic(const struct grid *grid, int32_t bar, bool last);
 
 /* form_cost.c: fill in all of GUESS but length and first; also MODEL, OWN and
  * GROUP. */

@@ -244,6 +244,8 @@ static void leave_pickup(struct marks *marks, const struct grid *grid)
         (grid->first != 1 && (!grid_is_silent(&grid->bars[0]) ||
                               grid_is_silent(&grid->bars[1]))))
         return;
+    if (!*pickup->letter && pickup->chorus == 0)
+        return;
     if (!*bar->letter && bar->chorus == 0 && !bar->intro) {
         *bar = *pickup;
         bar->boundary = true;

@@ -488,7 +488,16 @@ static void double_bar(struct writer *w)
 
 /* --- introduction, choruses, tag ------------------------------------------- */
 
-static void write_intro(struct writer *w, int bars)
+/* A bar that cannot be taken for CELL. */
+static void make_unlike(struct cell *cell, const struct cell *other)
+{
+    while (is_same(cell->at[0], other->at[0]) ||
+           is_same(cell->at[0], other->at[1]) ||
+           cell->at[0].root == (other->at[0].root + 6) % 12)
+        put(cell, sound(cell->at[0].root + 10, MAJ));
+}
+
+static void write_intro(struct writer *w, const struct cell *last, int bars)
 {
     struct cell cells[8];
     int around = 1 + roll(2);
@@ -496,6 +505,7 @@ static void write_intro(struct writer *w, int bars)
     memset(cells, 0, sizeof cells);
     section(cells, 8, false);
     put(&cells[7], five_of(0));
+    make_unlike(&cells[7], last);
     if (w->wish->variations & CYCLE_VAMP_INTRO)
         for (int i = around; i < 8; i++)
             cells[i] = cells[i - around];
@@ -550,6 +560,8 @@ static void write_tag(struct writer *w, const struct cell *form, int length,
     for (int i = 0; i < bars; i++) {
         struct cell last = form[length - bars + i];
 
+        if (i == 0 && bars > 1)
+            make_unlike(&last, &form[0]);
         if (i + 1 == bars)
             put(&last, tonic());
         write_cell(w, &last);
@@ -575,6 +587,9 @@ static void draw_passes(struct cycle *out, const struct cycle_wish *wish,
         out->partial = out->length / 2;
     if (out->partial > 0)
         out->tag = 0;
+    /* Where both ends are open, chords cannot tell. */
+    if (bare && *intro > 0 && out->partial < 4)
+        out->partial = 0;
 }
 
 static struct solo *new_solo(void)
@@ -626,7 +641,7 @@ void cycle_make(struct cycle *out, const struct cycle_wish *wish)
     set_key(w.solo, w.key);
     if (chance(30))
         write_bar(&w, metres[w.metre].eighths / 3)->implicit = chance(60);
-    write_intro(&w, intro);
+    write_intro(&w, &form[out->length - 1], intro);
     out->first_bar = (int)w.solo->bar_count;
     for (int i = 1; i <= out->choruses; i++)
         write_chorus(&w, form, out, shape,

@@ -9,7 +9,9 @@
  * The truth of a solo is the length and the first bar it was made with.  So
  * that chords can tell it, a solo of one chorus without marks has nothing
  * before or after it, a second chorus that breaks off is at least half a
- * chorus, and an introduction is not the end of the form.
+ * chorus, an introduction does not end with the last chord of the form, a tag
+ * of several bars does not start with its first, and a chorus that breaks off
+ * after less than four bars does not come with an introduction.
  */
 #ifndef TESTS_FORM_CYCLE_H
 #define TESTS_FORM_CYCLE_H

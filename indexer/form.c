@@ -70,7 +70,7 @@ static enum status search_open(struct search *in, const struct grid *grid,
                                const struct marks *marks, struct fault *why)
 {
     size_t room = (size_t)grid->count + 1;
-    int32_t *all = calloc(room * 6, sizeof *all);
+    int32_t *all = calloc(room * 7, sizeof *all);
 
     memset(in, 0, sizeof *in);
     if (!all)
@@ -85,6 +85,7 @@ static enum status search_open(struct search *in, const struct grid *grid,
     in->group = all + 3 * room;
     in->theme = all + 4 * room;
     in->aside = all + 5 * room;
+    in->again = all + 6 * room;
     find_news(in);
     find_themes(in);
     return ST_OK;

@@ -3,18 +3,20 @@
 
 enum {
     RETURNS = 70,        /* that a group is an earlier one again */
-    GOES_ON = 30,        /* the same, after one that returned just before */
-    MOVED = 150,         /* that it was no group of its own there */
+    GOES_ON = 70,        /* the same, after one that returned just before */
+    MOVED = 250,         /* that it was no group of its own there */
     EXCEPTION = 250,     /* that one bar of it is not */
     PARTIAL = 700,       /* that the solo ends within a chorus */
     PARTIAL_GROUPS = 600, /* after a whole number of groups */
     PARTIAL_SHORT = 300, /* more for one or two bars of it */
-    TAIL = 600,          /* that bars follow the last chorus */
+    TAIL = 400,          /* that bars follow the last chorus */
     TAIL_TONIC = 550,    /* that one bar on the tonic does */
     TAIL_LONG = 100,     /* more than four of them */
     TAIL_LONGER = 300,
     INTRO_COPY = 500,    /* that the introduction is the end of the form */
     INTRO_COPY_MAX = 8,  /* bars of it that may be */
+    TAIL_COPY = 100,     /* that they are the end of the form again */
+    TURNAROUND = 2,      /* bars at the end of the form */
     LAST_BARS = 2,       /* of the solo, that often stand on the tonic */
     LAST_BARS_MOST = 150 /* what they cost at most where it does */
 };
@@ -24,7 +26,7 @@ enum {
 static int32_t departure(const struct search *in, int rate, int32_t bar,
                          int32_t model)
 {
-    int32_t cost = grid_cost(in->grid, rate, bar, model);
+    int32_t cost = bar == model ? 0 : grid_cost(in->grid, rate, bar, model);
 
     if (in->ends_on_tonic && bar >= in->end - LAST_BARS &&
         cost > LAST_BARS_MOST)
@@ -32,14 +34,25 @@ static int32_t departure(const struct search *in, int rate, int32_t bar,
     return cost;
 }
 
+/* The most that a bar of a turnaround costs, at each rate: what players do
+ * there is almost a matter of choice. */
+static const int32_t turnaround_most[GRID_RATES] = { 700, 450, 300 };
+
 static int32_t departures(const struct search *in, const struct guess *guess,
                           int32_t place, int32_t model)
 {
+    int32_t most = place >= guess->length - TURNAROUND
+                       ? turnaround_most[guess->rate]
+                       : FORM_COST_MAX;
     int32_t cost = 0;
 
-    for (int32_t k = 0; k < guess->passes; k++)
-        cost += departure(in, guess->rate,
-                          guess->first + place + k * guess->length, model);
+    for (int32_t k = 0; k < guess->passes; k++) {
+        int32_t one = departure(in, guess->rate,
+                                guess->first + place + k * guess->length,
+                                model);
+
+        cost += one < most ? one : most;
+    }
     return cost;
 }
 
@@ -47,6 +60,7 @@ static int32_t departures(const struct search *in, const struct guess *guess,
 static void find_models(struct search *in, const struct guess *guess)
 {
     for (int32_t j = 0; j < guess->length; j++) {
+        in->again[j] = j;
         in->own[j] = FORM_COST_MAX;
         for (int32_t k = 0; k < guess->passes; k++) {
             int32_t model = guess->first + j + k * guess->length;
@@ -60,15 +74,43 @@ static void find_models(struct search *in, const struct guess *guess)
     }
 }
 
-/* The bar PLACE of the form as the bar EARLIER again, or as an exception. */
-static int32_t cost_bar_as(const struct search *in, const struct guess *guess,
-                           int32_t place, int32_t earlier, bool *kept)
+/* What it costs that NOW stands for the bar EARLIER of the form and for all
+ * that are the same bar again; not looked at beyond MOST. */
+static int32_t cost_of_change(const struct search *in,
+                              const struct guess *guess, int32_t earlier,
+                              int32_t now, int32_t most)
 {
-    int32_t same = departures(in, guess, place, in->model[earlier]);
-    int32_t other = EXCEPTION + in->news[in->model[place]] + in->own[place];
+    int32_t then = in->model[earlier], cost = 0, i = earlier;
 
-    *kept = same <= other;
-    return *kept ? same : other;
+    do {
+        cost += departures(in, guess, i, now) - departures(in, guess, i, then);
+        i = in->again[i];
+    } while (i != earlier && cost < most);
+    return cost;
+}
+
+/* The bar PLACE of the form as the bar EARLIER again, or as an exception.
+ * *MODEL is what then stands for both of them; -1 for an exception. */
+static int32_t cost_bar_as(const struct search *in, const struct guess *guess,
+                           int32_t place, int32_t earlier, int32_t *model)
+{
+    int32_t now = in->model[place], then = in->model[earlier];
+    int32_t same = departures(in, guess, place, then), other;
+
+    *model = then;
+    if (then != now) {
+        /* Together they may be nearer to what stands for the later one. */
+        other = in->own[place] + cost_of_change(in, guess, earlier, now, same);
+        if (other < same) {
+            same = other;
+            *model = now;
+        }
+    }
+    other = EXCEPTION + in->news[now] + in->own[place];
+    if (other >= same)
+        return same;
+    *model = -1;
+    return other;
 }
 
 /* The cost of naming the group at EARLIER of those before AT: the logarithm of
@@ -93,11 +135,26 @@ static int32_t cost_as(const struct search *in, const struct guess *guess,
                        int32_t at, int32_t earlier, int32_t size,
                        int32_t cost, int32_t most)
 {
-    bool kept;
+    int32_t model;
 
     for (int32_t i = 0; i < size && cost < most; i++)
-        cost += cost_bar_as(in, guess, at + i, earlier + i, &kept);
+        cost += cost_bar_as(in, guess, at + i, earlier + i, &model);
     return cost;
+}
+
+/* The bar PLACE of the form is EARLIER again, and MODEL stands for all that
+ * are. */
+static void join_bar(struct search *in, int32_t place, int32_t earlier,
+                     int32_t model)
+{
+    int32_t i = place;
+
+    in->again[place] = in->again[earlier];
+    in->again[earlier] = place;
+    do {
+        in->model[i] = model;
+        i = in->again[i];
+    } while (i != place);
 }
 
 /* From now on the bars that keep to the earlier group stand for it, too. */
@@ -108,11 +165,11 @@ static void join_group(struct search *in, const struct guess *guess,
                                      ? earlier / FORM_GROUP
                                      : in->group[earlier / FORM_GROUP];
     for (int32_t i = 0; i < size; i++) {
-        bool kept;
+        int32_t model;
 
-        cost_bar_as(in, guess, at + i, earlier + i, &kept);
-        if (kept)
-            in->model[at + i] = in->model[earlier + i];
+        cost_bar_as(in, guess, at + i, earlier + i, &model);
+        if (model >= 0)
+            join_bar(in, at + i, earlier + i, model);
     }
 }
 
@@ -170,16 +227,31 @@ static int32_t tail_cost(int32_t bars)
     return TAIL + (bars > 4 ? TAIL_LONG : 0) + (bars > 8 ? TAIL_LONGER : 0);
 }
 
+/* The BARS at the end told by themselves, or as the end of the form again. */
+static int32_t tail_told(const struct search *in, const struct guess *guess,
+                         int32_t bars)
+{
+    int32_t told = 0, copied = TAIL_COPY;
+
+    for (int32_t i = 0; i < bars; i++) {
+        int32_t bar = in->end - bars + i;
+        int32_t place = (guess->length - bars % guess->length + i) %
+                        guess->length;
+
+        told += in->aside[bar];
+        copied += departure(in, guess->rate, bar, in->model[place]);
+    }
+    return bars > 0 && copied < told ? copied : told;
+}
+
 /* What follows the last complete chorus: how much of it is the start of
  * another, and how much none. */
 static int32_t cost_rest(const struct search *in, struct guess *guess)
 {
     int32_t from = guess->first + guess->passes * guess->length;
-    int32_t bars = in->end - from, told = 0, kept = 0, best;
+    int32_t bars = in->end - from, kept = 0, best;
 
-    for (int32_t i = from; i < in->end; i++)
-        told += in->aside[i];
-    best = told + tail_cost(bars);
+    best = tail_told(in, guess, bars) + tail_cost(bars);
     if (bars == 1 && in->ends_on_tonic)
         best = TAIL_TONIC;
     guess->partial = 0;
@@ -187,8 +259,8 @@ static int32_t cost_rest(const struct search *in, struct guess *guess)
         int32_t bar = from + i - 1, cost;
 
         kept += departure(in, guess->rate, bar, in->model[i - 1]);
-        told -= in->aside[bar];
-        cost = partial_cost(i) + kept + told + tail_cost(bars - i);
+        cost = partial_cost(i) + kept + tail_cost(bars - i) +
+               tail_told(in, guess, bars - i);
         if (cost < best) {
             best = cost;
             guess->partial = i;

@@ -37,6 +37,8 @@ struct search {
     int32_t *aside;   /* the same outside of the form: may be a vamp */
     int32_t *model;   /* by bar of the form: the bar that stands for it */
     int32_t *own;     /* by bar of the form: the cost of its departures */
+    int32_t *again;   /* by bar of the form: the next of those that are the
+                         same bar, in a circle */
     int32_t *group;   /* by group of the form: the one it repeats, or itself */
     int32_t *theme;   /* by distance: melody returns at it, see form.c */
 };

@@ -247,8 +247,10 @@ static const struct shape *make_form(struct cell *cells, struct cycle *out)
         else
             section(&cells[at], bars, at == 0);
         if (other_end && from >= 0) {
-            put_two(&cells[at + bars - 2], two_of(0, minor_key), five_of(0));
-            put(&cells[at + bars - 1], sound(9 - 6 * roll(2), MAJ));
+            put(&cells[at + bars - 4], sound(10 - 2 * roll(2), DOM));
+            put(&cells[at + bars - 3], sound(3, MAJ));
+            put_two(&cells[at + bars - 2], two_of(5, minor_key), five_of(5));
+            put(&cells[at + bars - 1], sound(5, minor_key ? MIN : MAJ));
         }
         other_end = false;
         if (from < 0)

@@ -8,7 +8,8 @@
 
 enum {
     LENGTH_MAX = 128,    /* of a form that returns */
-    LENGTHS_TRIED = 20,  /* the likeliest */
+    LENGTHS_TRIED = 16,  /* the likeliest */
+    STARTS_TRIED = 4,    /* of one length, the likeliest */
     BEFORE_MAX = 16,     /* bars before the first chorus without a mark */
     LONE_MAX = 40,       /* bars of a lone chorus that nothing else tells */
     VAMP_SHARE = 10,     /* one bar in so many may differ in a vamp */
@@ -214,6 +215,32 @@ static void find_likely(const struct search *in, bool *likely, int32_t most)
     }
 }
 
+/* The likeliest bars for the first chorus of LENGTH: cheap costs choose which
+ * are looked at more closely. */
+static void look_for_start(struct search *in, struct found *starts,
+                           int32_t length)
+{
+    struct guess near[STARTS_TRIED];
+    int count = 0;
+
+    for (int32_t i = in->grid->first; i + length < in->end; i++) {
+        struct guess guess = { .length = length, .first = i };
+        int at;
+
+        if (!may_start(in, i))
+            continue;
+        form_try_start(in, &guess);
+        for (at = count; at > 0 && guess.cost < near[at - 1].cost; at--)
+            if (at < STARTS_TRIED)
+                near[at] = near[at - 1];
+        if (at < STARTS_TRIED)
+            near[at] = guess;
+        count += count < STARTS_TRIED;
+    }
+    for (int i = 0; i < count; i++)
+        consider(in, starts, length, near[i].first);
+}
+
 static void look(struct search *in, struct found *found)
 {
     int32_t start = in->grid->first;
@@ -224,14 +251,11 @@ static void look(struct search *in, struct found *found)
     look_alone(in, found);
     find_likely(in, likely, most);
     for (int32_t length = FORM_LENGTH_MIN; length <= most; length++) {
-        struct found starts;
+        struct found starts = { .best = { 0 } };
 
         if (!likely[length])
             continue;
-        memset(&starts, 0, sizeof starts);
-        for (int32_t i = start; i + length < in->end; i++)
-            if (may_start(in, i))
-                consider(in, &starts, length, i);
+        look_for_start(in, &starts, length);
         offer_starts(found, &starts);
     }
 }

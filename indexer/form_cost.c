@@ -10,7 +10,7 @@ enum {
     PARTIAL_GROUPS = 600, /* after a whole number of groups */
     PARTIAL_SHORT = 300, /* more for one or two bars of it */
     TAIL = 400,          /* that bars follow the last chorus */
-    TAIL_TONIC = 550,    /* that one bar on the tonic does */
+    TAIL_TONIC = 420,    /* that one bar on the tonic does */
     TAIL_LONG = 100,     /* more than four of them */
     TAIL_LONGER = 300,
     INTRO_COPY = 500,    /* that the introduction is the end of the form */
@@ -199,11 +199,10 @@ static int32_t cost_group(struct search *in, const struct guess *guess,
 }
 
 /* All passes, told by their groups of bars. */
-static int32_t cost_passes(struct search *in, const struct guess *guess)
+static int32_t cost_groups(struct search *in, const struct guess *guess)
 {
     int32_t total = 0, last = -1;
 
-    find_models(in, guess);
     for (int32_t at = 0; at < guess->length; at += FORM_GROUP) {
         int32_t left = guess->length - at;
 
@@ -291,18 +290,20 @@ static int32_t cost_intro(const struct search *in, const struct guess *guess)
     return told < copied ? told : copied;
 }
 
-static void try_rate(struct search *in, struct guess *guess)
+/* Without the cost of telling a chorus where not WHOLE. */
+static void try_rate(struct search *in, struct guess *guess, bool whole)
 {
-    guess->told = cost_passes(in, guess);
-    guess->cost = 0;
+    find_models(in, guess);
+    guess->cost = guess->told = 0;
     for (int32_t j = 0; j < guess->length; j++)
         guess->cost += in->own[j];
-    guess->told -= guess->cost;
+    if (whole)
+        guess->told = cost_groups(in, guess) - guess->cost;
     guess->cost += cost_rest(in, guess);
     guess->cost += cost_intro(in, guess);
 }
 
-void form_try(struct search *in, struct guess *guess)
+static void try_rates(struct search *in, struct guess *guess, bool whole)
 {
     struct guess best = { 0 };
     int last = GRID_SELDOM;
@@ -310,14 +311,27 @@ void form_try(struct search *in, struct guess *guess)
     guess->passes = (in->end - guess->first) / guess->length;
     for (int rate = 0; rate < GRID_RATES; rate++) {
         guess->rate = last = rate;
-        try_rate(in, guess);
+        try_rate(in, guess, whole);
         if (rate == GRID_SELDOM ||
             guess->cost + guess->told < best.cost + best.told)
             best = *guess;
     }
     *guess = best;
     if (guess->rate != last)
-        try_rate(in, guess);
+        try_rate(in, guess, whole);
+}
+
+void form_try(struct search *in, struct guess *guess)
+{
+    try_rates(in, guess, true);
+    guess->marks = form_marks_cost(in, guess);
+    guess->cost += form_prior_shape(in, guess) + form_prior_order(in, guess) +
+                   guess->marks;
+}
+
+void form_try_start(struct search *in, struct guess *guess)
+{
+    try_rates(in, guess, false);
     guess->marks = form_marks_cost(in, guess);
     guess->cost += form_prior_shape(in, guess) + guess->marks;
 }

@@ -9,7 +9,8 @@ enum {
     ONE_PASS_CUT = 100000, /* a lone chorus with bars left out, unmarked */
     PART_MIN = 4,       /* bars that tell a second chorus */
     PART_MIN_AFTER = 8, /* the same after an introduction */
-    ONE_AND_PART = 200, /* one chorus and a part of another */
+    ONE_AND_PART = 300, /* one chorus and a part of another */
+    ONE_AFTER = 700,    /* the same after an introduction */
     THEME = 5000,       /* melody and harmony return: one theme */
     AABA = -400,
     ABAC = -200,
@@ -60,7 +61,7 @@ static bool is_same_quarter(const struct search *in, int32_t groups, int a,
     return true;
 }
 
-static int32_t order_cost(const struct search *in, const struct guess *guess)
+int32_t form_prior_order(const struct search *in, const struct guess *guess)
 {
     int32_t groups = guess->length / FORM_GROUP;
     bool ab, ac, ad, bd;
@@ -164,9 +165,11 @@ int32_t form_prior_shape(const struct search *in, const struct guess *guess)
     else
         cost += form_prior_length(guess->length) +
                 (in->theme[guess->length] ? THEME : 0) +
-                (guess->passes == 1 ? ONE_AND_PART : 0) +
+                (guess->passes > 1                    ? 0
+                 : guess->first > in->grid->first ? ONE_AFTER
+                                                  : ONE_AND_PART) +
                 rate_costs[guess->rate];
-    return cost + order_cost(in, guess) + tonic_cost(in, guess);
+    return cost + tonic_cost(in, guess);
 }
 
 /* --- marks ---------------------------------------------------------------- */

@@ -50,11 +50,17 @@ bool form_is_tonic(const struct grid *grid, int32_t bar, bool last);
 /* form_cost.c: fill in all of GUESS but length and first; also MODEL, OWN and
  * GROUP. */
 void form_try(struct search *search, struct guess *guess);
+/* The same without what a chorus costs to tell, and without GROUP: enough to
+ * compare where choruses of one length start. */
+void form_try_start(struct search *search, struct guess *guess);
 
 /* form_prior.c: what lengths, first bars and ends are usual. */
 int32_t form_prior_length(int32_t length);
 int32_t form_prior_first(int32_t bars_before);
 int32_t form_prior_shape(const struct search *search,
+                         const struct guess *guess);
+/* Of the groups: AABA and the like. */
+int32_t form_prior_order(const struct search *search,
                          const struct guess *guess);
 /* The cost of the marks that stand against GUESS. */
 int32_t form_marks_cost(const struct search *search,

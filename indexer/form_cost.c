@@ -13,7 +13,7 @@ enum {
     TAIL_TONIC = 420,    /* that one bar on the tonic does */
     TAIL_LONG = 100,     /* more than four of them */
     TAIL_LONGER = 300,
-    INTRO_COPY = 500,    /* that the introduction is the end of the form */
+    INTRO_COPY = 700,    /* that the introduction is the end of the form */
     INTRO_COPY_MAX = 8,  /* bars of it that may be */
     TAIL_COPY = 100,     /* that they are the end of the form again */
     TURNAROUND = 2,      /* bars at the end of the form */

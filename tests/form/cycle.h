@@ -10,8 +10,9 @@
  * that chords can tell it, a solo of one chorus without marks has nothing
  * before or after it, a second chorus that breaks off is at least half a
  * chorus, an introduction does not end with the last chord of the form, a tag
- * of several bars does not start with its first, and a chorus that breaks off
- * after less than four bars does not come with an introduction.
+ * of several bars does not start with its first, and where there is an
+ * introduction only a third or later chorus breaks off, at least four bars
+ * from its start and its end.
  */
 #ifndef TESTS_FORM_CYCLE_H
 #define TESTS_FORM_CYCLE_H

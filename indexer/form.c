@@ -149,7 +149,7 @@ static void consider(struct search *in, struct found *starts, int32_t length,
  * worse as its cost without that of telling a chorus. */
 static void offer_starts(struct found *found, struct found *starts)
 {
-    if (starts->best.length > 0 && starts->best.passes >= 2)
+    if (starts->best.passes >= 2 && starts->second.passes >= 2)
         starts->second.told = starts->best.told;
     offer(found, &starts->best);
     offer(found, &starts->second);

@@ -62,7 +62,8 @@ int32_t form_prior_shape(const struct search *search,
 /* Of the groups: AABA and the like. */
 int32_t form_prior_order(const struct search *search,
                          const struct guess *guess);
-/* The cost of the marks that stand against GUESS. */
+/* form_marks.c: the cost of the marks that stand against GUESS, less what
+ * stands for it. */
 int32_t form_marks_cost(const struct search *search,
                         const struct guess *guess);
 

@@ -2,7 +2,7 @@
 #include "indexer/grid.h"
 
 enum {
-    UNRELATED = 450, /* cost of a substitute with no tone in common */
+    UNRELATED = 550, /* cost of a substitute with no tone in common */
     COMMON_TONE = 30 /* less for each */
 };
 
@@ -65,25 +65,25 @@ static const struct {
     int up;
     int cost;
 } related[] = {
-    { DOMINANT, DOMINANT, 6, 80 },          /* tritone substitute */
-    { DOMINANT, DOMINANT, 3, 140 },         /* backdoor, and minor thirds */
-    { DOMINANT, DOMINANT, 9, 140 },
-    { DOMINANT, DOMINANT, 7, 160 },         /* V7 of V */
-    { DOMINANT, DOMINANT, 5, 160 },
-    { MINOR, DOMINANT, 5, 60 },             /* ii for V */
-    { HALF_DIMINISHED, DOMINANT, 5, 60 },
-    { MINOR, DOMINANT, 11, 120 },           /* ii for the substitute of V */
-    { HALF_DIMINISHED, DOMINANT, 11, 120 },
-    { HALF_DIMINISHED, DOMINANT, 8, 80 },   /* the upper part of a ninth */
-    { MAJOR, MINOR, 9, 80 },                /* relative */
-    { MAJOR, MINOR, 4, 90 },                /* the third above */
-    { MAJOR, DOMINANT, 9, 150 },            /* VI7 in a turnaround */
-    { MAJOR, DOMINANT, 4, 180 },
-    { MAJOR, HALF_DIMINISHED, 4, 130 },
-    { MAJOR, DIMINISHED, 0, 150 },
-    { MINOR, MINOR, 6, 150 },               /* ii of the substitute */
-    { MINOR, HALF_DIMINISHED, 9, 50 },      /* m6 and its inversion */
-    { MINOR, DOMINANT, 3, 150 },
+    { DOMINANT, DOMINANT, 6, 130 },          /* tritone substitute */
+    { DOMINANT, DOMINANT, 3, 190 },         /* backdoor, and minor thirds */
+    { DOMINANT, DOMINANT, 9, 190 },
+    { DOMINANT, DOMINANT, 7, 210 },         /* V7 of V */
+    { DOMINANT, DOMINANT, 5, 210 },
+    { MINOR, DOMINANT, 5, 110 },             /* ii for V */
+    { HALF_DIMINISHED, DOMINANT, 5, 110 },
+    { MINOR, DOMINANT, 11, 170 },           /* ii for the substitute of V */
+    { HALF_DIMINISHED, DOMINANT, 11, 170 },
+    { HALF_DIMINISHED, DOMINANT, 8, 130 },   /* the upper part of a ninth */
+    { MAJOR, MINOR, 9, 130 },                /* relative */
+    { MAJOR, MINOR, 4, 140 },                /* the third above */
+    { MAJOR, DOMINANT, 9, 200 },            /* VI7 in a turnaround */
+    { MAJOR, DOMINANT, 4, 230 },
+    { MAJOR, HALF_DIMINISHED, 4, 180 },
+    { MAJOR, DIMINISHED, 0, 200 },
+    { MINOR, MINOR, 6, 200 },               /* ii of the substitute */
+    { MINOR, HALF_DIMINISHED, 9, 100 },      /* m6 and its inversion */
+    { MINOR, DOMINANT, 3, 200 },
 };
 
 static int related_cost(const struct chord *a, const struct chord *b)
@@ -94,9 +94,9 @@ static int related_cost(const struct chord *a, const struct chord *b)
 
     best = UNRELATED - COMMON_TONE * (common < 4 ? common : 4);
     if (fa == DOMINANT && fb == DIMINISHED && up % 3 == 1)
-        return 60;
+        return 110;
     if (fa == DIMINISHED && fb == DOMINANT && up % 3 == 2)
-        return 60;
+        return 110;
     for (size_t i = 0; i < sizeof related / sizeof *related; i++) {
         bool there = related[i].first == fa && related[i].second == fb &&
                      related[i].up == up;

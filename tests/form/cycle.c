@@ -252,10 +252,12 @@ static const struct shape *make_form(struct cell *cells, struct cycle *out)
             put_two(&cells[at + bars - 2], two_of(5, minor_key), five_of(5));
             put(&cells[at + bars - 1], sound(5, minor_key ? MIN : MAJ));
         }
-        other_end = false;
         if (from < 0)
             first_of[(unsigned char)*letter] = at;
         out->letters[part] = *letter == 'b' ? 'A' : *letter;
+        if (other_end && *letter == 'B')
+            out->letters[part] = 'C';
+        other_end = false;
         at += bars;
         part++;
     }

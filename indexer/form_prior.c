@@ -121,10 +121,15 @@ static int32_t tonic_cost(const struct search *in, const struct guess *guess)
 
 /* Nothing but the number of bars tells a lone chorus, unless there is enough
  * of a second one. */
-static bool is_lone(const struct guess *guess)
+static bool is_lone(const struct search *in, const struct guess *guess)
 {
-    return guess->passes == 1 &&
-           guess->partial < (guess->first > 0 ? PART_MIN_AFTER : PART_MIN);
+    int32_t second = guess->first + guess->length;
+    bool marked = second < in->end && (*in->marks->at[second].letter ||
+                                       in->marks->at[second].chorus > 0);
+
+    return guess->passes == 1 && !(marked && guess->partial > 0) &&
+           guess->partial < (guess->first > in->grid->first ? PART_MIN_AFTER
+                                                            : PART_MIN);
 }
 
 /* May a lone chorus start where it does?  At the start, at a mark, or after
@@ -160,7 +165,7 @@ int32_t form_prior_shape(const struct search *in, const struct guess *guess)
 {
     int32_t cost = form_prior_first(guess->first - in->grid->first);
 
-    if (is_lone(guess))
+    if (is_lone(in, guess))
         cost += lone_cost(in, guess);
     else
         cost += form_prior_length(guess->length) +

@@ -589,6 +589,8 @@ static void draw_passes(struct cycle *out, const struct cycle_wish *wish,
     if (out->choruses == 2 && out->partial > 0 &&
         out->partial < out->length / 2)
         out->partial = out->length / 2;
+    if (out->choruses == 2 && out->partial < 12)
+        out->partial = 0;
     if (out->partial > 0)
         out->tag = 0;
     /* Where both ends are open, chords cannot tell. */
@@ -596,6 +598,8 @@ static void draw_passes(struct cycle *out, const struct cycle_wish *wish,
         (out->choruses < 3 || out->partial < 4 ||
          out->partial > out->length - 4))
         out->partial = 0;
+    if (bare && *intro > 0 && out->tag == 1)
+        out->tag = 0;
 }
 
 static struct solo *new_solo(void)

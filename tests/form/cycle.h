@@ -7,12 +7,13 @@
  * ii before V, secondary dominant, another turnaround).
  *
  * The truth of a solo is the length and the first bar it was made with.  So
- * that chords can tell it, a solo of one chorus without marks has nothing
- * before or after it, a second chorus that breaks off is at least half a
- * chorus, an introduction does not end with the last chord of the form, a tag
- * of several bars does not start with its first, and where there is an
- * introduction only a third or later chorus breaks off, at least four bars
- * from its start and its end.
+ * that chords can tell it, these rules hold where there are no marks: a solo
+ * of one chorus has nothing before or after it; an introduction does not end
+ * with the last chord of the form, and comes neither with a single bar after
+ * the last chorus nor with a chorus that breaks off, unless it is a third or
+ * later one, at least four bars from its start and its end.  Always: a second
+ * chorus that breaks off is at least half a chorus and twelve bars, and a tag
+ * of several bars does not start as the form does.
  */
 #ifndef TESTS_FORM_CYCLE_H
 #define TESTS_FORM_CYCLE_H

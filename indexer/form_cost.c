@@ -16,6 +16,7 @@ enum {
     INTRO_COPY = 700,    /* that the introduction is the end of the form */
     INTRO_COPY_MAX = 8,  /* bars of it that may be */
     TAIL_COPY = 100,     /* that they are the end of the form again */
+    GOING_ON = 3,        /* of how little weight a chord is that goes on */
     TURNAROUND = 2,      /* bars at the end of the form */
     LAST_BARS = 2,       /* of the solo, that often stand on the tonic */
     LAST_BARS_MOST = 150 /* what they cost at most where it does */
@@ -26,8 +27,12 @@ enum {
 static int32_t departure(const struct search *in, int rate, int32_t bar,
                          int32_t model)
 {
+    const struct grid_bar *bars = in->grid->bars;
     int32_t cost = bar == model ? 0 : grid_cost(in->grid, rate, bar, model);
 
+    /* A chord that goes on was replaced where it began. */
+    if (bars[bar].goes_on && bars[model].goes_on)
+        cost /= GOING_ON;
     if (in->ends_on_tonic && bar >= in->end - LAST_BARS &&
         cost > LAST_BARS_MOST)
         return LAST_BARS_MOST;

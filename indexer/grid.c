@@ -174,6 +174,7 @@ static void find_kinds(struct grid *grid, int32_t *first_of)
             bar->news += bar->cells[c] != before ? NEWS_CHORD : 0;
             before = bar->cells[c];
         }
+        bar->goes_on = i > 0 && bar->news == NEWS_BAR;
         if (bar->news > NEWS_MAX)
             bar->news = NEWS_MAX;
     }

@@ -38,6 +38,7 @@ struct grid_bar {
     int32_t bar;  /* the written bar of that play */
     int32_t kind; /* bars of one kind hold the same chords */
     int32_t news; /* cost of telling this bar after the one before */
+    bool goes_on; /* holds but the last chord of the bar before */
     int cell_count;
     uint8_t cells[GRID_CELLS_MAX]; /* token of the chord; 0: none */
     uint64_t melody;               /* hash of the notes; 0: less than two */

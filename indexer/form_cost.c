@@ -16,6 +16,7 @@ enum {
     INTRO_COPY = 700,    /* that the introduction is the end of the form */
     INTRO_COPY_MAX = 8,  /* bars of it that may be */
     TAIL_COPY = 100,     /* that they are the end of the form again */
+    UNLIKE = 600,        /* that a whole group is not that of the form */
     GOING_ON = 3,        /* of how little weight a chord is that goes on */
     TURNAROUND = 2,      /* bars at the end of the form */
     LAST_BARS = 2,       /* of the solo, that often stand on the tonic */
@@ -295,6 +296,35 @@ static int32_t cost_intro(const struct search *in, const struct guess *guess)
     return told < copied ? told : copied;
 }
 
+/* Do the SIZE bars from the place AT of the pass K hold something else than
+ * the form? */
+static bool is_unlike(const struct search *in, const struct guess *guess,
+                      int32_t k, int32_t at, int32_t size)
+{
+    int32_t news = 0, apart = 0;
+
+    for (int32_t i = at; i < at + size; i++) {
+        news += in->news[in->model[i]];
+        apart += departure(in, GRID_OFTEN,
+                           guess->first + k * guess->length + i, in->model[i]);
+    }
+    return apart * 5 >= news * 6;
+}
+
+/* Players change chords, not whole groups of bars: what is unlike throughout
+ * is rather another section. */
+static int32_t cost_unlike(const struct search *in, const struct guess *guess)
+{
+    int32_t cost = 0;
+
+    for (int32_t k = 0; k < guess->passes && guess->passes > 1; k++)
+        for (int32_t at = 0; at + FORM_GROUP + TURNAROUND <= guess->length;
+             at += FORM_GROUP)
+            if (is_unlike(in, guess, k, at, FORM_GROUP))
+                cost += UNLIKE;
+    return cost;
+}
+
 /* Without the cost of telling a chorus where not WHOLE. */
 static void try_rate(struct search *in, struct guess *guess, bool whole)
 {
@@ -303,9 +333,9 @@ static void try_rate(struct search *in, struct guess *guess, bool whole)
     for (int32_t j = 0; j < guess->length; j++)
         guess->cost += in->own[j];
     if (whole)
-        guess->told = cost_groups(in, guess) - guess->cost;
-    guess->cost += cost_rest(in, guess);
-    guess->cost += cost_intro(in, guess);
+        guess->told = cost_unlike(in, guess) + cost_groups(in, guess) -
+                      guess->cost;
+    guess->cost += cost_rest(in, guess) + cost_intro(in, guess);
 }
 
 static void try_rates(struct search *in, struct guess *guess, bool whole)

@@ -5,12 +5,14 @@
 #include "indexer/form_search.h"
 
 enum {
+    LONE_MOST = 650,
     LONE_LENGTH = 2, /* how much more an unusual length costs a lone chorus */
     ONE_PASS_CUT = 100000, /* a lone chorus with bars left out, unmarked */
     PART_MIN = 4,       /* bars that tell a second chorus */
     PART_MIN_AFTER = 8, /* the same after an introduction */
     ONE_AND_PART = 300, /* one chorus and a part of another */
     ONE_AFTER = 700,    /* the same after an introduction */
+    TWICE = 200,
     THEME = 5000,       /* melody and harmony return: one theme */
     AABA = -400,
     ABAC = -200,
@@ -33,8 +35,8 @@ int32_t form_prior_length(int32_t length)
         if (usual[i].bars == length)
             return usual[i].cost;
     if (length % 4 == 0)
-        return 300;
-    return length % 2 == 0 ? 350 : 500;
+        return 350;
+    return length % 2 == 0 ? 500 : 800;
 }
 
 int32_t form_prior_first(int32_t before)
@@ -44,7 +46,7 @@ int32_t form_prior_first(int32_t before)
 
     if (before < (int32_t)(sizeof costs / sizeof *costs))
         return costs[before];
-    return before == 12 || before == 16 ? 300 : 400;
+    return before == 12 || before == 16 ? 500 : 800;
 }
 
 /* --- the order of sections, and the tonic --------------------------------- */
@@ -152,13 +154,22 @@ static const int32_t rate_costs[GRID_RATES] = { 0, 80, 200 };
 
 static int32_t lone_cost(const struct search *in, const struct guess *guess)
 {
-    int32_t cost = LONE_LENGTH * form_prior_length(guess->length) +
-                   rate_costs[guess->rate];
+    int32_t cost = LONE_LENGTH * form_prior_length(guess->length);
 
+    if (cost > LONE_MOST)
+        cost = LONE_MOST;
+    cost += rate_costs[guess->rate];
     if (!may_start_lone(in, guess) ||
         guess->first + guess->length < in->end)
         cost += ONE_PASS_CUT;
     return cost;
+}
+
+/* Two halves that are much alike, but in no way the same, are rather one
+ * chorus. */
+static int32_t twice_cost(const struct guess *guess)
+{
+    return guess->passes == 2 && guess->rate == GRID_OFTEN ? TWICE : 0;
 }
 
 int32_t form_prior_shape(const struct search *in, const struct guess *guess)
@@ -173,6 +184,6 @@ int32_t form_prior_shape(const struct search *in, const struct guess *guess)
                 (guess->passes > 1                    ? 0
                  : guess->first > in->grid->first ? ONE_AFTER
                                                   : ONE_AND_PART) +
-                rate_costs[guess->rate];
+                rate_costs[guess->rate] + twice_cost(guess);
     return cost + tonic_cost(in, guess);
 }

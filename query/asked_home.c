@@ -48,6 +48,17 @@ void asked_home_of(struct asked_home *out, const struct fragment *f)
     }
 }
 
+bool asked_home_unnamed(struct chord *out, const struct asked_home *home,
+                        int shift)
+{
+    if (!home->known)
+        return false;
+    *out = home->chord;
+    out->has_root = true;
+    out->root_pc = (uint8_t)pitch_modulo(home->root + shift, 12);
+    return true;
+}
+
 bool asked_home_at(struct chord *out, const struct asked_home *home,
                    int shift, int fifths)
 {

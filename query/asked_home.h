@@ -24,4 +24,9 @@ void asked_home_of(struct asked_home *out, const struct fragment *f);
 bool asked_home_at(struct chord *out, const struct asked_home *home,
                    int shift, int fifths);
 
+/* The same without a name: root, class and tones are right, the symbol and the
+ * spelling are not.  For measuring many places. */
+bool asked_home_unnamed(struct chord *out, const struct asked_home *home,
+                        int shift);
+
 #endif

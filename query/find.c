@@ -95,7 +95,8 @@ static const struct chord *chord_at(const struct solo *solo, int32_t index)
 
 void find_rank_question(struct rank_question *out,
                         const struct find_query *query,
-                        const struct solo *solo, int shift, int32_t chord)
+                        const struct solo *solo, int shift, int32_t chord,
+                        bool named)
 {
     const struct fragment *f = &query->fragment;
     const struct chord *written = chord_at(solo, chord);
@@ -111,8 +112,12 @@ void find_rank_question(struct rank_question *out,
     out->has_rhythm = f->has_rhythm;
     memcpy(out->value, f->value, sizeof out->value);
     out->count = f->count;
-    solo_concert_key(solo, &fifths, &mode);
-    out->has_home = asked_home_at(&out->home, &home, shift, fifths);
+    if (named) {
+        solo_concert_key(solo, &fifths, &mode);
+        out->has_home = asked_home_at(&out->home, &home, shift, fifths);
+    } else {
+        out->has_home = asked_home_unnamed(&out->home, &home, shift);
+    }
     out->by_class = f->over.count > 0 && (f->over.chords[0].by_class ||
                                           f->over.chords[0].function[0]);
     if (query->into.count > 0)
@@ -132,7 +137,8 @@ static enum status weigh(struct search *s, const struct solo *solo,
     struct rank_question question;
     struct rank_parts parts;
 
-    find_rank_question(&question, s->query, solo, m->shift, place.chord);
+    find_rank_question(&question, s->query, solo, m->shift, place.chord,
+                       false);
     rank_score(&parts, &question, &place);
     *score = parts.score;
     if (!s->query->reharmonized)
@@ -394,7 +400,8 @@ static void fill_hit(const struct search *s, struct hit *hit)
         hit->transposition = match_transposition(f, hit->shift);
     hit->plays = solo_times_played(solo, solo->notes[hit->first].bar,
                                    solo->notes[hit->last].bar);
-    find_rank_question(&question, s->query, solo, hit->shift, hit->chord);
+    find_rank_question(&question, s->query, solo, hit->shift, hit->chord,
+                       true);
     hit->has_home = question.has_home;
     hit->home = question.home;
     rank_score(&hit->parts, &question, &place);

@@ -104,10 +104,12 @@ enum status find_run(struct find_result *out, struct store *store,
 void find_result_free(struct find_result *result);
 
 /* What a place SHIFT semitones above QUERY's fragment is measured by, in SOLO
- * over its chord CHORD.  OUT borrows from QUERY. */
+ * over its chord CHORD.  NAMED: the home chord is to be shown, not only to be
+ * measured by.  OUT borrows from QUERY. */
 void find_rank_question(struct rank_question *out,
                         const struct find_query *query,
-                        const struct solo *solo, int shift, int32_t chord);
+                        const struct solo *solo, int shift, int32_t chord,
+                        bool named);
 
 /* The one definition of a match, on the notes: does QUERY's fragment stand at
  * note FIRST of SOLO?  Checks pitches, rhythm and chord; not the filter. */

@@ -236,15 +236,12 @@ static bool relation_fits(const struct find_query *query,
 {
     const struct chord_event *there;
     struct chord home;
-    int fifths, mode;
 
     if (!query->has_relation)
         return true;
     there = sounding(solo, solo_window_chord(solo, m->first,
                                              m->last - m->first + 1));
-    solo_concert_key(solo, &fifths, &mode);
-    return there &&
-           asked_home_at(&home, &query->home, m->shift, fifths) &&
+    return there && asked_home_unnamed(&home, &query->home, m->shift) &&
            relation_chosen(&query->relation, &home, &there->chord);
 }
 

@@ -76,7 +76,7 @@ static void write_reason(struct row *row, const struct find_page *page)
     struct rank_question question;
 
     find_rank_question(&question, page->query, solo, hit->shift,
-                       hit->chord);
+                       hit->chord, true);
     rank_reason(row->reason, sizeof row->reason, &hit->parts, &question,
                 &place);
 }
@@ -298,7 +298,7 @@ static void put_explanation(const struct output *out,
     char *line = text, *end;
 
     find_rank_question(&question, page->query, solo, hit->shift,
-                       hit->chord);
+                       hit->chord, true);
     rank_explain(text, sizeof text, &hit->parts, &question, &place);
     for (; *line; line = end + 1) {
         end = strchr(line, '\n');

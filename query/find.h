@@ -88,7 +88,7 @@ struct find_result {
     size_t group_count;
     struct asked_home home; /* of the question */
     struct variants variants; /* most frequent first, where asked */
-    /* Best first: by score, then path (bytes), then first note. */
+    /* Best first: fewest edits, then by score, path (bytes), first note. */
     struct hit *hits;
     size_t hit_count;
     struct found_solo *solos;

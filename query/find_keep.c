@@ -7,6 +7,9 @@ static int better_first(const void *a, const void *b)
 {
     const struct kept *x = a, *y = b;
 
+    /* The fragment itself comes before what is only like it. */
+    if (x->edits != y->edits)
+        return x->edits < y->edits ? -1 : 1;
     if (x->score != y->score)
         return x->score > y->score ? -1 : 1;
     if (x->rank != y->rank)

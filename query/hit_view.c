@@ -39,6 +39,22 @@ const char *hit_change_word(enum edit edit)
                                    : "changed";
 }
 
+/* The note the fragment has, spelled for the key of the solo. */
+static void write_wanted(char out[PITCH_TEXT_SIZE], const struct solo *solo,
+                         int wanted, bool any_octave)
+{
+    int fifths, mode;
+
+    out[0] = '\0';
+    if (wanted < 0 || wanted > 127)
+        return;
+    solo_concert_key(solo, &fifths, &mode);
+    if (any_octave)
+        pitch_class_text(out, pitch_spell(60 + wanted, fifths));
+    else
+        pitch_text(out, pitch_spell(wanted, fifths));
+}
+
 /* The note AT of the place between its neighbours in the line. */
 static enum edits_role role_at(const struct hit_view *view, int at)
 {
@@ -80,6 +96,8 @@ size_t hit_view_changes(struct hit_change out[EDITS_MAX],
         out[count].role = step->edit == EDIT_INSERTED
                               ? role_at(view, step->at)
                               : EDITS_OTHER;
+        write_wanted(out[count].wanted, view->found->solo, step->wanted,
+                     query->any_octave);
         count++;
     }
     return count;

@@ -23,6 +23,9 @@ struct hit_change {
     enum edit edit;
     const struct note *note; /* in the place; NULL where one is left out */
     enum edits_role role;    /* of an inserted note */
+    /* What the fragment has there: "F#4", with any octave "F#"; "" where it is
+     * not known. */
+    char wanted[PITCH_TEXT_SIZE];
 };
 
 /* The changes of a hit with edits, into OUT.  Returns their number; 0 also

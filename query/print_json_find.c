@@ -203,6 +203,7 @@ static void write_changes(struct json *json, const struct find_page *page,
         json_string(json, "what", hit_change_word(changes[i].edit));
         json_string(json, "note",
                     note ? pitch_text(text, note->sounding) : NULL);
+        json_string_or_null(json, "wanted", changes[i].wanted);
         json_string_or_null(json, "role",
                             edits_role_name(changes[i].role));
         json_close(json);

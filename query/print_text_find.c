@@ -48,21 +48,28 @@ static void add_remark(struct row *row, const char *text)
                  used ? ", " : "", text);
 }
 
-/* "E5 inserted (passing note)" */
+/* "E5 inserted (passing note)", "G4 for F#4", "D4 left out" */
 static void add_changes(struct row *row, const struct find_page *page)
 {
     struct hit_change changes[EDITS_MAX];
     size_t count = hit_view_changes(changes, &row->view, page);
 
     for (size_t i = 0; i < count; i++) {
-        const char *role = edits_role_name(changes[i].role);
-        char pitch[PITCH_TEXT_SIZE] = "a note", text[2 * WORDS_SIZE];
+        const struct hit_change *change = &changes[i];
+        const char *role = edits_role_name(change->role);
+        char pitch[PITCH_TEXT_SIZE] = "", text[2 * WORDS_SIZE];
 
-        if (changes[i].note)
-            pitch_text(pitch, changes[i].note->sounding);
-        snprintf(text, sizeof text, "%s %s%s%s%s", pitch,
-                 hit_change_word(changes[i].edit), *role ? " (" : "", role,
-                 *role ? ")" : "");
+        if (change->note)
+            pitch_text(pitch, change->note->sounding);
+        if (change->edit == EDIT_LEFT_OUT)
+            snprintf(text, sizeof text, "%s left out",
+                     *change->wanted ? change->wanted : "a note");
+        else if (change->edit == EDIT_CHANGED)
+            snprintf(text, sizeof text, "%s for %s", pitch,
+                     *change->wanted ? change->wanted : "another note");
+        else
+            snprintf(text, sizeof text, "%s inserted%s%s%s", pitch,
+                     *role ? " (" : "", role, *role ? ")" : "");
         add_remark(row, text);
     }
 }

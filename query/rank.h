@@ -8,8 +8,8 @@
  * digit, and so do the parts of a part: whatever is multiplied by a tenth is a
  * multiple of 10.  No floats; the same place has the same score everywhere.
  *
- * The three weights and the rule for fit are those of the design; all other
- * numbers are our own choice and stand here.
+ * What counts for a teacher is common practice, no source; every number that
+ * stands here, and every rule on how to take it, is our own choice.
  *
  * harmony = 0.5 relation + 0.2 follows + 0.3 fit
  *   relation  how the chord of the place stands to the home chord:
@@ -79,7 +79,10 @@ enum {
 struct rank_weights {
     int harmony, position, rhythm;
 };
-#define RANK_WEIGHTS_DEFAULT { .harmony = 550, .position = 300, .rhythm = 150 }
+#define RANK_WEIGHTS_DEFAULT                                                   \
+    {                                                                          \
+        .harmony = 550, .position = 300, .rhythm = 150                         \
+    }
 
 /* Read "harmony=1,rhythm=0.5": decimals from 0 to 1000.  Those left out keep
  * their default; then all are scaled to sum to 1000, what rounding leaves over

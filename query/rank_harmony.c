@@ -29,8 +29,8 @@ static const int relation_values[RELATION_COUNT] = {
     [RELATION_OTHER] = UNRELATED,
 };
 
-static void related(struct rank_harmony *out, int value,
-                    enum rank_relation why, enum relation named)
+static void related(struct rank_harmony *out, int value, enum rank_relation why,
+                    enum relation named)
 {
     out->relation = value;
     out->why_relation = why;
@@ -150,9 +150,9 @@ static void chord_follows(struct rank_harmony *out,
                           const struct solo *solo, size_t last)
 {
     static const int values[] = {
-        [RANK_NEXT_AS_ASKED] = 1000,     [RANK_NEXT_NOT_AS_ASKED] = 0,
-        [RANK_NEXT_UP_FOURTH] = 1000,    [RANK_NEXT_DOWN_SEMITONE] = 800,
-        [RANK_NEXT_STEP] = 600,          [RANK_NEXT_OTHER] = 400,
+        [RANK_NEXT_AS_ASKED] = 1000,  [RANK_NEXT_NOT_AS_ASKED] = 0,
+        [RANK_NEXT_UP_FOURTH] = 1000, [RANK_NEXT_DOWN_SEMITONE] = 800,
+        [RANK_NEXT_STEP] = 600,       [RANK_NEXT_OTHER] = 400,
         [RANK_NEXT_NONE] = 200,
     };
     const struct chord *from = rank_sounding(solo, solo->notes[last].heard);
@@ -294,8 +294,8 @@ void rank_harmony(struct rank_harmony *out,
     line_follows(out, place->solo, place->last);
     out->follows = (out->next + out->resolution) / 2;
     fit(out, place);
-    out->total = (RANK_TENTHS_RELATION * out->relation +
-                  RANK_TENTHS_FOLLOWS * out->follows +
-                  RANK_TENTHS_FIT * out->fit) /
-                 10;
+    out->total =
+        (RANK_TENTHS_RELATION * out->relation +
+         RANK_TENTHS_FOLLOWS * out->follows + RANK_TENTHS_FIT * out->fit) /
+        10;
 }

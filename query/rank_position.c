@@ -55,8 +55,7 @@ static bool in_section(const struct form_place *here, const char *letter)
 static void where(struct rank_position *out, const struct place *asked,
                   const struct solo *solo, size_t first)
 {
-    const struct form_place *here =
-        form_place_of(solo, solo->notes[first].bar);
+    const struct form_place *here = form_place_of(solo, solo->notes[first].bar);
     int section = RANK_WHOLE;
 
     if (!asked->bar_low && !asked->section) {
@@ -102,7 +101,6 @@ void rank_position(struct rank_position *out, const struct place *asked,
 {
     where(out, asked, solo, first);
     metre(out, asked, solo, first);
-    out->total = (RANK_TENTHS_WHERE * out->where +
-                  RANK_TENTHS_METRE * out->metre) /
-                 10;
+    out->total =
+        (RANK_TENTHS_WHERE * out->where + RANK_TENTHS_METRE * out->metre) / 10;
 }

@@ -59,7 +59,6 @@ void rank_rhythm(struct rank_rhythm *out, const struct rank_question *question,
     if (most < 2)
         out->ratios = RANK_WHOLE;
     else
-        out->ratios =
-            (2 * sum + (int)most - 1) / (2 * ((int)most - 1));
+        out->ratios = (2 * sum + (int)most - 1) / (2 * ((int)most - 1));
     out->total = out->ratios;
 }

@@ -1,6 +1,6 @@
 /* query/rank_weights.c - reading the weights of the parts. */
-#include <stdio.h>
 #include <string.h>
+#include <strings.h>
 
 #include "query/rank.h"
 
@@ -20,9 +20,12 @@ static enum status wrong(struct fault *why, size_t at, const char *what)
                     what);
 }
 
-/* Which of the names the LEN bytes at TEXT are; -1 none. */
+/* Which of the names the LEN bytes at TEXT are, blanks after it aside; -1
+ * none. */
 static int name_at(const char *text, size_t len)
 {
+    while (len > 0 && text[len - 1] == ' ')
+        len--;
     for (int i = 0; i < WEIGHTS; i++)
         if (strlen(names[i]) == len && strncasecmp(names[i], text, len) == 0)
             return i;

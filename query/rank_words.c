@@ -20,8 +20,8 @@ static struct text text_start(char *out, size_t size)
     return (struct text){ out, size, 0 };
 }
 
-__attribute__((format(printf, 2, 3))) static void
-put(struct text *text, const char *format, ...)
+__attribute__((format(printf, 2, 3))) static void put(struct text *text,
+                                                      const char *format, ...)
 {
     size_t room = text->size - text->used;
     va_list args;
@@ -57,10 +57,9 @@ static void put_relation(struct text *text, const struct rank_harmony *harmony,
         put(text, "%s", relation_name(harmony->named));
         break;
     default:
-        relation_title(
-            title, sizeof title,
-            relation_key(&question->home,
-                         &place->solo->chords[place->chord].chord));
+        relation_title(title, sizeof title,
+                       relation_key(&question->home,
+                                    &place->solo->chords[place->chord].chord));
         put(text, "%s", title);
     }
 }
@@ -81,8 +80,7 @@ static void put_next(struct text *text, const struct rank_harmony *harmony,
     if (harmony->next_chord < 0)
         put(text, "no chord follows");
     else
-        put(text, "then %s%s",
-            solo->chords[harmony->next_chord].chord.symbol,
+        put(text, "then %s%s", solo->chords[harmony->next_chord].chord.symbol,
             words[harmony->why_next]);
 }
 
@@ -101,19 +99,25 @@ static const char *resolution_words(enum rank_resolution why)
 
 static void put_notes(struct text *text, const struct rank_harmony *harmony)
 {
+    const struct {
+        int count;
+        const char *one, *many;
+    } kinds[] = { { harmony->chord_tones, "chord tone", "chord tones" },
+                  { harmony->tensions, "tension", "tensions" },
+                  { harmony->others, "other note", "other notes" } };
+    const char *between = "";
     char words[WORDS_SIZE];
 
-    put(text, "%s",
-        words_count(words, (uint64_t)harmony->chord_tones, "chord tone",
-                    "chord tones"));
-    if (harmony->tensions > 0)
-        put(text, ", %s",
-            words_count(words, (uint64_t)harmony->tensions, "tension",
-                        "tensions"));
-    if (harmony->others > 0)
-        put(text, ", %s",
-            words_count(words, (uint64_t)harmony->others, "other note",
-                        "other notes"));
+    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++) {
+        if (kinds[i].count == 0)
+            continue;
+        put(text, "%s%s", between,
+            words_count(words, (uint64_t)kinds[i].count, kinds[i].one,
+                        kinds[i].many));
+        between = ", ";
+    }
+    if (!*between)
+        put(text, "no note over a chord");
 }
 
 static void put_where(struct text *text, const struct rank_position *position)
@@ -140,8 +144,9 @@ static void put_where(struct text *text, const struct rank_position *position)
 static const char *metre_words(const struct rank_position *position)
 {
     static const char *const words[] = {
-        "off the beat", "between two beats", "on a beat",
-        "in the middle of the bar", "on the bar line",
+        "off the beat",    "between two beats",
+        "on a beat",       "in the middle of the bar",
+        "on the bar line",
     };
 
     if (position->why_metre == RANK_BEAT_ASKED)
@@ -155,7 +160,7 @@ static const char *rhythm_words(const struct rank_question *question,
                                 int ratios)
 {
     if (!question->has_rhythm)
-        return ratios == RANK_WHOLE ? "even notes" : "compared with even notes";
+        return ratios == RANK_WHOLE ? "even notes" : "uneven notes";
     return ratios == RANK_WHOLE ? "note values in the proportions asked"
                                 : "note values in other proportions";
 }
@@ -246,8 +251,7 @@ static int32_t bar_opened(const struct solo *solo, size_t first)
     if (place_opens(solo, first, false))
         return here->chorus_bar == 1 ? bar : bar + 1;
     if (place_opens(solo, first, true))
-        return here->section && here->section->first_bar == bar ? bar
-                                                                : bar + 1;
+        return here->section && here->section->first_bar == bar ? bar : bar + 1;
     return bar;
 }
 
@@ -255,6 +259,7 @@ static void put_bar(struct text *text, const struct solo *solo, size_t first)
 {
     int32_t bar = bar_opened(solo, first);
     const struct form_place *here = form_place_of(solo, bar);
+    char letter[FORM_LETTER_SIZE];
 
     if (here->chorus > 0) {
         put_point(text);
@@ -262,7 +267,8 @@ static void put_bar(struct text *text, const struct solo *solo, size_t first)
             (int)here->chorus);
         if (here->section && here->chorus_bar > 1 &&
             here->section->first_bar == bar)
-            put(text, ", where %s starts", here->section->letter);
+            put(text, ", where %s starts",
+                text_make_safe(letter, sizeof letter, here->section->letter));
     }
     if (solo_starts_phrase(solo, first)) {
         put_point(text);
@@ -345,8 +351,7 @@ static void put_goal(struct text *text, const struct rank_harmony *harmony,
     event = &place->solo->chords[note->heard];
     put_point(text);
     put(text, "%s to %s of %s",
-        harmony->why_resolution == RANK_RESOLVES_BY_STEP ? "resolves"
-                                                         : "leaps",
+        harmony->why_resolution == RANK_RESOLVES_BY_STEP ? "resolves" : "leaps",
         chord_degree_name(&event->chord, note->midi - event->chord.root_pc),
         name_of(event));
 }

@@ -116,10 +116,10 @@ void place_write(struct written_place *out, const char *text, int up)
     number_phrases(solo, &marks);
     ck_assert(harmony_analyse(solo, &why) == ST_OK);
     out->solo = solo;
-    out->place = (struct rank_place){
-        solo, marks.first, marks.last,
-        solo_window_chord(solo, marks.first, marks.last - marks.first + 1)
-    };
+    out->place =
+        (struct rank_place){ solo, marks.first, marks.last,
+                             solo_window_chord(solo, marks.first,
+                                               marks.last - marks.first + 1) };
 }
 
 void place_release(struct written_place *place)

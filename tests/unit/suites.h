@@ -38,6 +38,8 @@
     X(relation) \
     X(relation_parse) \
     X(home) \
+    X(rank) \
+    X(rank_words) \
     X(rank_pairs) \
     X(find) \
     X(twin) \

@@ -44,6 +44,15 @@ struct over {
  * ST_SYNTAX: WHY points into TEXT. */
 enum status over_parse(struct over *out, const char *text, struct fault *why);
 
+/* Does the chord THERE (NULL: none) fit ASKED, which is no function, by its
+ * class?  A chord asked as altered or sus wants just that; asked without, any
+ * chord of its class will do.  Who writes "sus" means a G7sus4 as well. */
+bool over_chord_fits(const struct over_chord *asked,
+                     const struct chord *there);
+/* Was a suspended chord asked for by its suffix?  Then a dominant with its
+ * third suspended will do as well. */
+bool over_any_sus(const struct over_chord *asked);
+
 struct fragment {
     enum fragment_language language;
     size_t count; /* notes, 2..FRAGMENT_NOTES_MAX */

@@ -100,12 +100,6 @@ static bool is_function(const struct over_chord *asked)
     return asked->function[0] != '\0';
 }
 
-bool match_any_sus(const struct over_chord *asked)
-{
-    return !asked->by_class && !is_function(asked) &&
-           asked->chord.class == CHORD_SUSPENDED;
-}
-
 /* Most functions that fit are the very one asked. */
 static bool function_fits(const struct over_chord *asked,
                           const struct chord_event *there)
@@ -118,22 +112,12 @@ static bool function_fits(const struct over_chord *asked,
            strcmp(asked->key, harmony_function_key(key, there->function)) == 0;
 }
 
-/* A chord asked as altered or sus wants just that; asked without, any chord
- * of its class will do.  Who writes "sus" means a G7sus4 as well. */
 static bool chord_fits(const struct over_chord *asked,
                        const struct chord_event *there)
 {
-    if (!there)
-        return asked->chord.class == CHORD_NONE;
-    if (is_function(asked))
+    if (there && is_function(asked))
         return function_fits(asked, there);
-    if (match_any_sus(asked) && there->chord.class == CHORD_DOMINANT)
-        return there->chord.sus;
-    if (there->chord.class != asked->chord.class)
-        return false;
-    return asked->by_class ||
-           ((!asked->chord.altered || there->chord.altered) &&
-            (!asked->chord.sus || there->chord.sus));
+    return over_chord_fits(asked, there ? &there->chord : NULL);
 }
 
 static bool chord_exact(const struct over_chord *asked,

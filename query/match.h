@@ -29,10 +29,6 @@ bool match_rest(const struct find_query *query, const struct solo *solo,
  * last of --over; NULL without one. */
 const struct chord *match_into_from(const struct find_query *query);
 
-/* Was a suspended chord asked for by its suffix?  Then a dominant with its
- * third suspended will do as well. */
-bool match_any_sus(const struct over_chord *asked);
-
 /* The semitones (-5..6) by which a place with this SHIFT stands away from the
  * fragment as given; of meaning where fragment.given_pc >= 0. */
 int match_transposition(const struct fragment *f, int shift);

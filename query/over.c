@@ -126,3 +126,23 @@ enum status over_parse(struct over *out, const char *text, struct fault *why)
         at += length + 1;
     }
 }
+
+/* --- does a chord fit ---------------------------------------------------- */
+
+bool over_any_sus(const struct over_chord *asked)
+{
+    return !asked->by_class && !asked->function[0] &&
+           asked->chord.class == CHORD_SUSPENDED;
+}
+
+bool over_chord_fits(const struct over_chord *asked, const struct chord *there)
+{
+    if (!there)
+        return asked->chord.class == CHORD_NONE;
+    if (over_any_sus(asked) && there->class == CHORD_DOMINANT)
+        return there->sus;
+    if (there->class != asked->chord.class)
+        return false;
+    return asked->by_class || ((!asked->chord.altered || there->altered) &&
+                               (!asked->chord.sus || there->sus));
+}

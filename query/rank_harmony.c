@@ -1,7 +1,6 @@
 /* query/rank_harmony.c - the chord of a place, what follows, and its notes. */
 #include <stdlib.h>
 
-#include "query/match.h"
 #include "query/rank_parts.h"
 
 /* --- relation ------------------------------------------------------------ */
@@ -91,21 +90,6 @@ int32_t rank_next_chord(const struct solo *solo, size_t last)
     return other_after(solo, solo->notes[last].heard);
 }
 
-/* As chords asked with --over fit (query/match.c): one asked as altered or sus
- * wants just that; who writes "sus" means a G7sus4 as well. */
-static bool class_fits(const struct over_chord *asked,
-                       const struct chord *there)
-{
-    if (!there)
-        return asked->chord.class == CHORD_NONE;
-    if (match_any_sus(asked) && there->class == CHORD_DOMINANT)
-        return there->sus;
-    if (there->class != asked->chord.class)
-        return false;
-    return asked->by_class || ((!asked->chord.altered || there->altered) &&
-                               (!asked->chord.sus || there->sus));
-}
-
 /* From A to B, 0..11 semitones; -1 where one of them has no root. */
 static int root_motion(const struct chord *a, const struct chord *b)
 {
@@ -123,7 +107,7 @@ bool rank_into_fits(const struct over_chord *into, const struct chord *home,
         from = NULL;
     if (next && next->class == CHORD_NONE)
         next = NULL;
-    return class_fits(into, next) &&
+    return over_chord_fits(into, next) &&
            (asked < 0 || root_motion(from, next) == asked);
 }
 

@@ -223,6 +223,46 @@ static void blues(struct cell *cells)
     put(&cells[11], sound(7, DOM));
 }
 
+/* The root in effect at the start of the bar AT. */
+static int root_at(const struct cell *cells, int at)
+{
+    for (int i = at; i >= 0; i--) {
+        if (i < at && cells[i].at[1].here)
+            return cells[i].at[1].root;
+        if (cells[i].at[0].here)
+            return cells[i].at[0].root;
+    }
+    return -1;
+}
+
+/* Do most of the bars from A and B on start with other roots, tritone
+ * substitutes not counted?  Ends are alike as a rule: the last two bars do
+ * not count. */
+static bool is_other_section(const struct cell *cells, int a, int b, int bars)
+{
+    int other = 0;
+
+    for (int i = 0; i < bars - 2; i++)
+        other += (root_at(cells, a + i) - root_at(cells, b + i) + 12) % 6 != 0;
+    return other * 3 >= (bars - 2) * 2;
+}
+
+/* A section that is unlike every one of its length before it. */
+static void new_section(struct cell *cells, int at, int bars,
+                        const struct shape *shape)
+{
+    for (int tries = 0; tries < 200; tries++) {
+        bool other = true;
+
+        section(&cells[at], bars, at == 0);
+        for (int i = 0, from = 0; from < at; from += shape->bars[i++])
+            if (shape->bars[i] >= bars)
+                other &= is_other_section(cells, from, at, bars);
+        if (other)
+            return;
+    }
+}
+
 static const struct shape *make_form(struct cell *cells, struct cycle *out)
 {
     const struct shape *shape = &shapes[roll(sizeof shapes / sizeof *shapes)];
@@ -245,7 +285,7 @@ static const struct shape *make_form(struct cell *cells, struct cycle *out)
         else if (from >= 0)
             memcpy(&cells[at], &cells[from], (size_t)bars * sizeof *cells);
         else
-            section(&cells[at], bars, at == 0);
+            new_section(cells, at, bars, shape);
         if (other_end && from >= 0) {
             put(&cells[at + bars - 4], sound(10 - 2 * roll(2), DOM));
             put(&cells[at + bars - 3], sound(3, MAJ));

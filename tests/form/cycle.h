@@ -12,8 +12,9 @@
  * with the last chord of the form, and comes neither with a single bar after
  * the last chorus nor with a chorus that breaks off, unless it is a third or
  * later one, at least four bars from its start and its end.  Always: a second
- * chorus that breaks off is at least half a chorus and twelve bars, and a tag
- * of several bars does not start as the form does.
+ * chorus that breaks off is at least half a chorus and twelve bars, a tag of
+ * several bars does not start as the form does, and sections with different
+ * letters differ in two bars of three, their ends aside.
  */
 #ifndef TESTS_FORM_CYCLE_H
 #define TESTS_FORM_CYCLE_H

@@ -635,10 +635,11 @@ static void draw_passes(struct cycle *out, const struct cycle_wish *wish,
         out->tag = 0;
     /* Where both ends are open, chords cannot tell. */
     if (bare && *intro > 0 &&
-        (out->choruses < 3 || out->partial < 4 ||
-         out->partial > out->length - 4))
+        (out->partial < 4 || out->partial > out->length - 4))
         out->partial = 0;
-    if (bare && *intro > 0 && out->tag == 1)
+    if (bare && out->choruses < 3)
+        out->partial = 0;
+    if (bare && out->tag == 1)
         out->tag = 0;
 }
 

@@ -8,13 +8,13 @@
  *
  * The truth of a solo is the length and the first bar it was made with.  So
  * that chords can tell it, these rules hold where there are no marks: a solo
- * of one chorus has nothing before or after it; an introduction does not end
- * with the last chord of the form, and comes neither with a single bar after
- * the last chorus nor with a chorus that breaks off, unless it is a third or
- * later one, at least four bars from its start and its end.  Always: a second
- * chorus that breaks off is at least half a chorus and twelve bars, a tag of
- * several bars does not start as the form does, and sections with different
- * letters differ in two bars of three, their ends aside.
+ * of one chorus has nothing before or after it; only a third or later chorus
+ * breaks off, and after an introduction at least four bars from its start and
+ * its end; an introduction does not end with the last chord of the form; and
+ * what follows the last chorus is never a single bar on the tonic.  Always: a
+ * second chorus that breaks off is at least half a chorus and twelve bars, a
+ * tag of several bars does not start as the form does, and sections with
+ * different letters differ in two bars of three, their ends aside.
  */
 #ifndef TESTS_FORM_CYCLE_H
 #define TESTS_FORM_CYCLE_H

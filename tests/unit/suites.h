@@ -25,6 +25,7 @@
     X(container) \
     X(musicxml) \
     X(playorder) \
+    X(form) \
     X(library) \
     X(json) \
     X(columns) \

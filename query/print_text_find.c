@@ -74,18 +74,30 @@ static void add_changes(struct row *row, const struct find_page *page)
     }
 }
 
-/* Why the hit matters, and with --explain how its score is made. */
-static void write_reason(struct row *row, const struct find_page *page)
+/* What the hit was measured by.  The query as asked does not have the home
+ * chord; the hit does. */
+static void measure(struct rank_question *question, struct rank_place *place,
+                    const struct row *row, const struct find_page *page)
 {
     const struct hit *hit = row->view.hit;
     const struct solo *solo = row->view.found->solo;
-    struct rank_place place = { solo, hit->first, hit->last, hit->chord };
-    struct rank_question question;
 
-    find_rank_question(&question, page->query, solo, hit->shift,
-                       hit->chord, true);
-    rank_reason(row->reason, sizeof row->reason, &hit->parts, &question,
-                &place);
+    *place = (struct rank_place){ solo, hit->first, hit->last, hit->chord };
+    find_rank_question(question, page->query, solo, hit->shift, hit->chord,
+                       true);
+    question->has_home = hit->has_home;
+    question->home = hit->home;
+}
+
+/* Why the hit matters. */
+static void write_reason(struct row *row, const struct find_page *page)
+{
+    struct rank_question question;
+    struct rank_place place;
+
+    measure(&question, &place, row, page);
+    rank_reason(row->reason, sizeof row->reason, &row->view.hit->parts,
+                &question, &place);
 }
 
 static void make_row(struct row *row, const struct find_page *page,
@@ -297,24 +309,18 @@ static void put_explanation(const struct output *out,
                             const struct find_page *page,
                             const struct row *row)
 {
-    const struct hit *hit = row->view.hit;
-    const struct solo *solo = row->view.found->solo;
-    struct rank_place place = { solo, hit->first, hit->last, hit->chord };
     char text[RANK_EXPLAIN_SIZE];
     struct rank_question question;
-    char *line = text, *end;
+    struct rank_place place;
+    char *rest = text, *line;
 
-    find_rank_question(&question, page->query, solo, hit->shift,
-                       hit->chord, true);
-    rank_explain(text, sizeof text, &hit->parts, &question, &place);
-    for (; *line; line = end + 1) {
-        end = strchr(line, '\n');
-        if (!end)
-            end = line + strlen(line);
-        fprintf(out->stream, "%*s%.*s\n", 2 * INDENT + GAP, "",
-                (int)(end - line), line);
-        if (!*end)
-            break;
+    measure(&question, &place, row, page);
+    rank_explain(text, sizeof text, &row->view.hit->parts, &question, &place);
+    while ((line = strtok_r(rest, "\n", &rest))) {
+        int left = 2 * INDENT + GAP + (int)strspn(line, " ");
+
+        fprintf(out->stream, "%*s", left, "");
+        columns_wrap(out->stream, line, out->width - left, left + INDENT);
     }
 }
 

@@ -158,14 +158,15 @@ done < <("$bin/cellar" --help | sed -n '/^Commands:/,/^$/s/^  \([a-z]*\) .*/\1/p
 ok $bad "each command listed has help, by either way, within 80 columns"
 run help find
 bad=0
-for option in over from bars any-octave rhythm count limit format chorus bar \
-    section beat at within-phrase performer \
+for option in over from bars any-octave rhythm edits reharmonized relation \
+    into explain weights count limit format chorus bar section beat at \
+    within-phrase performer \
     title composer instrument key metre tempo words path where library color
 do
     holds out "--$option" || bad=1
 done
 ok $bad "help find names every option"
-for option in reharmonized edits into relation; do
+for option in keep variants; do
     run find "5 b3" --$option x
     [ "$status" -eq 2 ] || bad=1
     run help find
@@ -350,12 +351,13 @@ ok $? "find: 30 notes, described within 100 columns"
 
 run find "A4 F4 E4 D4" --over Dm7 --format json
 sed -E 's/"milliseconds":[0-9.]+/"milliseconds":T/' "$dir/out" >"$dir/json"
-grep -qF '{"query":{"fragment":"A4 F4 E4 D4","from":null,"bars":null,"language":"names","notes":["A4","F4","E4","D4"],"intervals":[-4,-1,-2],"values":null,"over":["Dm7"],"any_octave":false,"rhythm":"any","chorus":null,"chorus_bar":null,"section":null,"beat":null,"at":null,"within_phrase":false,"filters":[]},"total":3,"solos":2,"milliseconds":T,"hits":[' "$dir/json"
+grep -qF '{"query":{"fragment":"A4 F4 E4 D4","from":null,"bars":null,"language":"names","notes":["A4","F4","E4","D4"],"intervals":[-4,-1,-2],"values":null,"over":["Dm7"],"any_octave":false,"rhythm":"any","edits":0,"reharmonized":false,"relation":null,"into":null,"chorus":null,"chorus_bar":null,"section":null,"beat":null,"at":null,"within_phrase":false,"filters":[]},"total":3,"solos":2,"milliseconds":T,"hits":[' "$dir/json"
 ok $? "find: json, the question as understood"
-grep -qF '"path":"ada/lantern-walk.musicxml","title":"Lantern Walk","performer":"Ada Quill","bar":"12a","bar_index":3,"onset":"0/1","first_note":12,"note_indexes":[12,13,14,15],"notes":["D5","Bb4","A4","G4"],"degrees":["5","b3","2","1"],"chord":"Gm7","kind":"minor-seventh","function":"v7","key":"C major","home":"Gm7","relation":null,"edits":0,"transposition":5,"chorus":null,"chorus_bar":null,"section":null,"plays":1}' "$dir/json"
+grep -qF '"path":"ada/lantern-walk.musicxml","title":"Lantern Walk","performer":"Ada Quill","bar":"12a","bar_index":3,"onset":"0/1","first_note":12,"note_indexes":[12,13,14,15],"notes":["D5","Bb4","A4","G4"],"degrees":["5","b3","2","1"],"chord":"Gm7","kind":"minor-seventh","function":"v7","key":"C major","home":"Gm7","relation":"as written","edits":0,"transposition":5,"chorus":null,"chorus_bar":null,"section":null,"plays":1}' "$dir/json"
 ok $? "find: json, a hit with every key"
-grep -qF '"hits":[{"rank":1,"score":null,"parts":null,"path":' "$dir/json"
-ok $? "find: json, the rank"
+part='[01]\.[0-9]{3}'
+grep -qE '"hits":\[\{"rank":1,"score":[01]\.[0-9]{6},"parts":\{"harmony":\{"total":'$part',"weight":0.550,"relation":'$part',"follows":'$part',"fit":'$part'\},"position":\{"total":'$part',"weight":0.300,"where":'$part',"metre":'$part'\},"rhythm":\{"total":'$part',"weight":0.150,"ratios":'$part'\}\},"path":' "$dir/json"
+ok $? "find: json, the rank, the score and its parts"
 run find -4 -1 -2 --format json --limit 0
 grep -qF '"notes":["G4","Eb4","D4","C4"],"degrees":null,"chord":null,"kind":null,' "$dir/out"
 ok $? "find: json, a hit over no chord"
@@ -376,18 +378,21 @@ ok $? "find: the same question prints the same bytes"
 run find "9 b7 6 5" --over V7
 expect "find: --over V7" 0 "1 place in 1 solo" -
 grep -q '^4 notes, 9 b7 6 5 over V7 of the key (from the root C: ' "$dir/out" &&
-    grep -qE '^  bar 2  beat 1  G7 \(V7 in C\)  A4 F4 E4 D4  9 b7 6 5$' "$dir/out"
-ok $? "find: the function asked for, and in its key beside the chord"
+    grep -A1 -xF '  bar 2  beat 1  G7  A4 F4 E4 D4  9 b7 6 5' "$dir/out" |
+    grep -qE '^      over V7 in C as written · starts on the 9th( ·|$)'
+ok $? "find: the function asked for, and in its key in the reason below"
 run find "9 b7 6 5" --over 7
-grep -qE '^  bar 2  beat 1  G7  A4 F4 E4 D4  9 b7 6 5$' "$dir/out"
-ok $? "find: no function where none is asked"
+! head -n 1 "$dir/out" | grep -q V7 &&
+    grep -A1 -xF '  bar 2  beat 1  G7  A4 F4 E4 D4  9 b7 6 5' "$dir/out" |
+    grep -qE '^      over V7 in C as written · '
+ok $? "find: the reason names the function where none is asked, too"
 run find "9 b7 6 5" --over "V7/ii"
 expect "find: V7 is not V7/ii" 1 "0 places" "over V7/ii; drop --over"
 run find "5 b3 2 1" --over ii7
 expect "find: --over ii7 finds ii7, not v7 or vi7" 0 \
     "1 place in 1 solo" -
 run find "5 b3 2 1" --over ii7 --format json
-holds out '"over":["ii7"],' && holds out '"function":"ii7","key":"C major","home":null,'
+holds out '"over":["ii7"],' && holds out '"function":"ii7","key":"C major","home":"Dm7","relation":"as written",'
 ok $? "find: json, a function"
 run find "2 1 5'" --over "ii7|V7"
 expect "find: functions that change inside" 0 "1 place in 1 solo" -
@@ -397,10 +402,12 @@ solo "$dir/second/a.musicxml" "Lantern Turn" "Ada Quill" "" \
     "=D:minor-seventh A4 F4 D4 C4" "=G:dominant F4 D4 B3 G3" "=C:major E4 E4"
 "$bin/cellar-index" --quiet "$dir/second" >"$dir/out" 2>"$dir/err"
 run find "b7 5 3 1" --over V7/ii --library "$dir/second"
-holds out "1 place in 1 solo" && holds out "A7 (V7/ii in C)"
+holds out "1 place in 1 solo" && grep -A1 '^  bar 2  beat 1  A7  ' "$dir/out" |
+    grep -q '^      over V7/ii in C as written · starts on the b7 · '
 ok $? "find: --over V7/ii"
 run find "b7 5 3 1" --over V13 --library "$dir/second"
-holds out "1 place in 1 solo" && holds out "G7 (V7 in C)"
+holds out "1 place in 1 solo" && grep -A1 '^  bar 4  beat 1  G7  ' "$dir/out" |
+    grep -q '^      over V7 in C as written · starts on the b7 · '
 ok $? "find: V13 is V7"
 run find "b7 5 3 1 ? ? ? ? ? ?" --over "V7|Imaj7" --library "$dir/second"
 expect "find: functions that are not there" 1 "0 places" "V7|Imaj7"
@@ -411,6 +418,215 @@ run find "b7 5 3 1" --over "m7|Vx"
 ok $? "find: a wrong roman numeral is pointed at"
 run find "b7 5 3 1" --over "Imaj7/ii"
 expect "find: what cannot lead anywhere" 2 - "only V, subV, ii and vii lead"
+
+# Reharmonized: a ii cell over the chords that it is played over (the worked
+# checks of relations: common practice, no source).
+mkdir "$dir/uses"
+solo "$dir/uses/cells.musicxml" "Lantern Cells" "Ada Quill" "" \
+    "=D:minor-seventh A4 F4 E4 D4" "=G:dominant A4 F4 E4 D4" \
+    "=C:major-seventh A4 F4 E4 D4" "=G:dominant Eb5 Cb5 Bb4 Ab4" \
+    "=C:major-seventh G4 E4 C4 C4" "=D:minor-seventh A4 G4:1 F4:1 E4 D4" \
+    "=G:dominant D4:8" "=G:dominant A4 F4 E4 D4" \
+    "=B:major-seventh A4 F4 E4 D4" "=none:none A4 F4 E4 D4"
+sed -i 's|<harmony><root><root-step>none</root-step></root> <kind>none|<harmony><kind>none|' \
+    "$dir/uses/cells.musicxml"
+"$bin/cellar-index" --quiet "$dir/uses" >"$dir/out" 2>"$dir/err"
+uses() { run find "$@" --library "$dir/uses"; }
+uses 5 b3 2 1 --over m7
+expect "find: without --reharmonized, only as written" 0 "1 place in 1 solo" -
+uses 5 b3 2 1 --over m7 --reharmonized
+cp "$dir/out" "$dir/first"
+{ [ "$status" -eq 0 ] && holds out "7 places in 1 solo" &&
+    [ "$(sed -n 's/^  *\([0-9][0-9]*\)  [a-z].*/\1/p' "$dir/out" |
+        tr '\n' ' ')" = "2 1 1 1 1 1 " ]; }
+ok $? "find: --reharmonized, the groups add up to all places, most first"
+bad=0
+for group in "2  ii cell over the V it leads to: 9 b7 6 5; gives 9 13" \
+    "1  over its own chord: 5 b3 2 1; gives 9" \
+    "1  ii cell over the I of its key: 13 4 3 2; gives 9 11 13" \
+    "1  minor cell a semitone above a dominant's root: b13 3 #9 b9; gives b9 #9 b13" \
+    "1  minor over the major a minor third below: b7 #11 4 #9; gives #9 11 #11" \
+    "1  over no chord"; do
+    grep -qE "^ +$group" "$dir/out" || bad=1
+done
+ok $bad "find: --reharmonized names each group and what it gives"
+grep -A1 '^  bar  4  .* Eb5 Cb5 Bb4 Ab4  b13 3 #9 b9' "$dir/out" |
+    grep -q " · over V7 in C as minor a semitone above a dominant's root · starts on"
+ok $? "find: a hit says how its chord stands to the home chord"
+uses 5 b3 2 1 --over m7 --reharmonized
+cmp -s "$dir/first" "$dir/out"
+ok $? "find: --reharmonized prints the same bytes twice"
+uses 5 b3 2 1 --over m7 --reharmonized --count
+sed -n '/^7 places/,/^Ada/p' "$dir/first" | head -n -2 >"$dir/groups"
+[ "$(wc -l <"$dir/groups")" -eq 8 ] && cmp -s "$dir/groups" "$dir/out"
+ok $? "find: --count with --reharmonized has the groups and no places"
+uses A4 F4 E4 D4 --reharmonized
+holds out "over any chord, taken as spelling Dm7" && holds out "7 places" &&
+    grep -qE '^ +2  ii cell over the V it leads to' "$dir/out"
+ok $? "find: without --over, the home chord is what the notes spell"
+
+uses A4 F4 E4 D4 --over Dm7 --reharmonized --format json
+sum=0
+for n in $(sed -n 's/.*"relations":\[\(.*\)\],"hits".*/\1/p' "$dir/out" |
+    grep -oE '"count":[0-9]+' | cut -d: -f2); do
+    sum=$((sum + n))
+done
+holds out '"edits":0,"reharmonized":true,"relation":null,' &&
+    holds out '"total":7,' && [ "$sum" -eq 7 ] &&
+    holds out '"relations":[{"relation":"ii over its V","count":2,"degrees":["9","b7","6","5"]},{"relation":"as written","count":1,"degrees":["5","b3","2","1"]},' &&
+    holds out '{"relation":null,"count":1,"degrees":null}'
+ok $? "find: json, the relations and their counts"
+# The places one a line, to look at a single bar.
+bar() { # NUMBER TEXT: the hit in that bar holds it
+    sed 's/{"rank":/\n&/g' "$dir/out" | grep -F "\"bar\":\"$1\"," |
+        grep -qF -e "$2"
+}
+bar 1 '"degrees":["5","b3","2","1"],"chord":"Dm7",' &&
+    bar 1 '"home":"Dm7","relation":"as written",'
+ok $? "find: json, a Dm7 cell over Dm7 is as written"
+bar 2 '"degrees":["9","b7","6","5"],"chord":"G7",' &&
+    bar 2 '"home":"Dm7","relation":"ii over its V",'
+ok $? "find: json, the same over G7 is ii over its V"
+bar 3 '"degrees":["13","4","3","2"],"chord":"Cmaj7",' &&
+    bar 3 '"home":"Dm7","relation":"ii over its I",'
+ok $? "find: json, the same over Cmaj7 is ii over its I"
+bar 4 '"degrees":["b13","3","#9","b9"],"chord":"G7",' &&
+    bar 4 '"home":"Abm7","relation":"minor a semitone above a dominant'"'"'s root",'
+ok $? "find: json, an Abm7 cell over G7 is minor a semitone above its root"
+bar 9 '"home":"Dm7","relation":"minor over the major a minor third below",' &&
+    bar 10 '"chord":null,"kind":null,"function":null,"key":null,"home":"Dm7","relation":null,'
+ok $? "find: json, a relation without a name, and none without a chord"
+uses 5 b3 2 1 --over m7 --reharmonized
+grep -A1 '^  bar  9  ' "$dir/out" |
+    grep -q ': minor over the major a minor third below · starts on'
+ok $? "find: the reason has the words of the group"
+
+uses 5 b3 2 1 --over m7 --relation "ii over its V"
+expect "find: --relation by name" 0 "2 places in 1 solo" -
+grep -q 'only as ii over its V' "$dir/out" &&
+    [ "$(grep -c '^  bar [28]  .* G7 ' "$dir/out")" -eq 2 ] &&
+    [ "$(grep -cE '^ +[0-9]+  [a-z]' "$dir/out")" -eq 1 ]
+ok $? "find: and nothing else than that relation"
+uses 5 b3 2 1 --over m7 --relation "II-over its v" --count
+expect "find: --relation, however it is written" 0 "2 places in 1 solo" -
+uses 5 b3 2 1 --over m7 --relation "minor over the major a minor third below"
+holds out "1 place in 1 solo" && grep -q '^  bar 9  .* Bmaj7 ' "$dir/out"
+ok $? "find: --relation by the words of a group without a name"
+uses 5 b3 2 1 --over m7 --relation "tritone substitute"
+expect "find: --relation that does not occur" 1 "0 places" "drop --relation"
+uses 5 b3 2 1 --over m7 --relation "ii over V"
+{ [ "$status" -eq 2 ] && holds out - && [ "$(wc -l <"$dir/err")" -eq 1 ] &&
+    holds err "'ii over V'" && holds err "ii over its V, " &&
+    holds err "ii over its I" && ! grep -q backdoor "$dir/err"; }
+ok $? "find: a wrong --relation gets the names that come near"
+
+# A few notes changed.
+uses 5 b3 2 1 --over m7 --edits 1
+holds out "with at most 1 note changed" && holds out "2 places in 1 solo" &&
+    grep -q '^  bar 1  .* A4 F4 E4 D4 *5 b3 2 1$' "$dir/out" &&
+    grep -q '^  bar 6  .* A4 G4 F4 E4 D4  5 4 b3 2 1  G4 inserted (passing note)$' "$dir/out"
+ok $? "find: --edits 1 says what was inserted and what it is"
+uses 5 b3 2 1 --over m7 --edits 1 --format json
+holds out '"rhythm":"any","edits":1,' && bar 1 '"edits":0,"changes":[],' &&
+    bar 6 '"note_indexes":[20,21,22,23,24],"notes":["A4","G4","F4","E4","D4"],"degrees":["5","4","b3","2","1"],' &&
+    bar 6 '"edits":1,"changes":[{"what":"inserted","note":"G4","role":"passing note"}],'
+ok $? "find: json, --edits 1"
+uses 5 4 b3 2 1 --over m7 --edits 1
+grep -q '^  bar 1  .* A4 F4 E4 D4  .*  a note left out$' "$dir/out"
+ok $? "find: --edits 1, a note left out"
+uses 5 3 2 1 --over m7 --edits 1
+grep -q '^  bar 1  .* A4 F4 E4 D4  5 b3 2 1  F4 changed$' "$dir/out"
+ok $? "find: --edits 1, a note changed"
+uses 5 b3 2 1 --over m7 --edits 4
+expect "find: --edits 4 is refused" 2 - "from 0 to 3"
+
+# What comes next.
+uses 9 b7 6 5 --over 7 --into maj7
+holds out "going to maj7" && holds out "2 places in 1 solo" &&
+    grep -q '^  bar 2  ' "$dir/out" && grep -q '^  bar 8  ' "$dir/out"
+ok $? "find: --into a kind of chord"
+uses 9 b7 6 5 --over G7 --into Cmaj7
+holds out "1 place in 1 solo" && grep -q '^  bar 2  ' "$dir/out"
+ok $? "find: --into a chord, by the way from the one before"
+uses 9 b7 6 5 --over Db7 --into Gbmaj7 --count
+expect "find: --into in any key" 0 "1 place in 1 solo" -
+uses 9 b7 6 5 --over G7 --into A7
+expect "find: --into what does not follow" 1 "0 places" "drop --into"
+uses 9 b7 6 5 --over 7 --into V7
+expect "find: --into takes no roman numeral" 2 - "--into V7: write the chord"
+uses 9 b7 6 5 --over 7 --into "C|F"
+expect "find: --into takes one chord" 2 - "give one chord"
+uses 9 b7 6 5 --over 7 --into xyzzy
+expect "find: --into what is no chord" 2 - "--into xyzzy"
+
+# The score, to the last digit.  Numbers are made millionths, sums of products
+# millionths of millionths.
+millionths() { # 0.55
+    local decimals=${1#*.}000000
+    echo $((10#${1%%.*}${decimals:0:6}))
+}
+sum_of() { # TEXT: its "1.000 x 0.5 + 0.650 x 0.2", added up
+    local sum=0 part weight
+    while read -r part _ weight; do
+        sum=$((sum + $(millionths "$part") * $(millionths "$weight")))
+    done < <(grep -oE '[0-9.]+ x [0-9.]*[0-9]' <<<"$1")
+    echo $sum
+}
+check_sums() { # of $dir/out; prints how many scores there were
+    local scores=0 wrong=0 score=0 sum=0 part=0 line value
+    while read -r line; do
+        value=$(cut -d' ' -f2 <<<"$line")
+        case $line in
+        "score "*)
+            [ $sum -eq $((score * 1000000)) ] || wrong=1
+            score=$(millionths "$value") sum=0 scores=$((scores + 1))
+            ;;
+        "= "*) [ "$(sum_of "$line")" -eq $((part * 1000000)) ] || wrong=1 ;;
+        *)
+            part=$(millionths "$value")
+            sum=$((sum + $(sum_of "${line%%:*}")))
+            ;;
+        esac
+    done < <(sed -nE 's/^ +(score|harmony|position|rhythm|=) /\1 /p' "$dir/out")
+    [ $sum -eq $((score * 1000000)) ] && [ $wrong -eq 0 ] && echo $scores
+}
+uses 5 b3 2 1 --over m7 --reharmonized --edits 1 --explain
+[ "$(check_sums)" = "$(grep -cE '^  bar' "$dir/out")" ] &&
+    [ "$(grep -c '^ *= relation .* + follows .* + fit ' "$dir/out")" -ge 8 ]
+ok $? "find: --explain, parts times weights are the score exactly"
+uses 5 b3 2 1 --over m7 --reharmonized --explain --weights harmony=2,rhythm=0.7
+[ "$(check_sums)" = 7 ]
+ok $? "find: and with other weights"
+uses 5 b3 2 1 --over m7 --reharmonized --edits 1 --format json
+bad=0
+places=0
+while read -r score harmony w1 position w2 rhythm w3; do
+    [ $((10#$harmony * 10#$w1 + 10#$position * 10#$w2 + 10#$rhythm * 10#$w3)) \
+        -eq $((10#$score)) ] || bad=1
+    places=$((places + 1))
+done < <(sed 's/{"rank":/\n&/g' "$dir/out" | grep '^{"rank"' | sed -E \
+    's/.*"score":([0-9.]+),"parts":.*"harmony":\{"total":([0-9.]+),"weight":([0-9.]+),.*"position":\{"total":([0-9.]+),"weight":([0-9.]+),.*"rhythm":\{"total":([0-9.]+),"weight":([0-9.]+),.*/\1 \2 \3 \4 \5 \6 \7/' |
+    tr -d .)
+[ $bad -eq 0 ] && [ $places -eq 8 ]
+ok $? "find: json, parts times weights are the score exactly"
+
+order() { # the bars in the order shown
+    grep -oE '^  bar +[0-9]+' "$dir/out" | tr -dc '0-9\n' | tr '\n' ' '
+}
+uses 5 b3 2 1 --over m7 --edits 1
+[ "$(order)" = "1 6 " ]
+ok $? "find: an exact place that opens a phrase before one with a note more"
+uses 5 b3 2 1 --over m7 --edits 1 --weights harmony=1,position=0,rhythm=0
+[ "$(order)" = "6 1 " ]
+ok $? "find: --weights changes the order"
+uses 5 b3 2 1 --over m7 --reharmonized --weights harmony=0
+[ "$(order)" = "1 9 8 2 3 4 10 " ]
+ok $? "find: --weights without harmony; of places as good, the earlier first"
+for weights in harmony=x harmnoy=1 harmony=1,harmony=2 harmony=-1 \
+    harmony=0,position=0,rhythm=0 ""; do
+    uses 5 b3 --over m7 --weights "$weights"
+    expect "find: --weights '$weights' is refused" 2 - "--weights"
+done
 
 # A note tied into the next chord, a repeat, and a pickup that is not numbered.
 mkdir "$dir/more"
@@ -449,6 +665,8 @@ if echo '{}' | reads_json; then
     run solos --format json
     reads_json <"$dir/out" || bad=1
     run find A F E D --format json
+    reads_json <"$dir/out" || bad=1
+    uses 5 b3 2 1 --reharmonized --edits 2 --over m7 --format json
     reads_json <"$dir/out" || bad=1
     echo '{"a":1,}' | reads_json && bad=1
     ok $bad "another program reads every kind of JSON"

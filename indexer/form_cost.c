@@ -5,7 +5,7 @@ enum {
     RETURNS = 70,        /* that a group is an earlier one again */
     GOES_ON = 70,        /* the same, after one that returned just before */
     MOVED = 250,         /* that it was no group of its own there */
-    EXCEPTION = 350,     /* that one bar of it is not */
+    EXCEPTION = 250,     /* that one bar of it is not */
     PARTIAL = 700,       /* that the solo ends within a chorus */
     PARTIAL_GROUPS = 600, /* after a whole number of groups */
     PARTIAL_SHORT = 300, /* more for one or two bars of it */
@@ -42,7 +42,7 @@ static int32_t departure(const struct search *in, int rate, int32_t bar,
 
 /* The most that a bar of a turnaround costs, at each rate: what players do
  * there is almost a matter of choice. */
-static const int32_t turnaround_most[GRID_RATES] = { 700, 600, 350 };
+static const int32_t turnaround_most[GRID_RATES] = { 700, 450, 300 };
 
 static int32_t departures(const struct search *in, const struct guess *guess,
                           int32_t place, int32_t model)

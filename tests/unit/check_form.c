@@ -66,6 +66,7 @@ static const struct {
     const char *letters;
 } demos[] = {
     { "lucan-marchetvale/an-umbrella-for-agnes.musicxml", 32, 2, "AABA" },
+    { "tobiah-wrenmoor/an-umbrella-for-agnes.mxl", 32, 2, "AABA" },
     { "lucan-marchetvale/turnip-cart-blues.musicxml", 12, 4, "" },
     { "odessa-kittleby/lemon-peel-ledger.musicxml", 32, 2, "AABA" },
     { "odessa-kittleby/damp-matches.mxl", 12, 3, "" },

@@ -15,6 +15,7 @@ enum {
     TAIL_LONGER = 300,
     INTRO_COPY = 700,    /* that the introduction is the end of the form */
     INTRO_COPY_MAX = 8,  /* bars of it that may be */
+    TAIL_AFTER_PART = 8, /* bars that follow a broken-off chorus at most */
     TAIL_COPY = 100,     /* that they are the end of the form again */
     UNLIKE = 600,        /* that a whole group is not that of the form */
     GOING_ON = 3,        /* of how little weight a chord is that goes on */
@@ -264,6 +265,8 @@ static int32_t cost_rest(const struct search *in, struct guess *guess)
         int32_t bar = from + i - 1, cost;
 
         kept += departure(in, guess->rate, bar, in->model[i - 1]);
+        if (bars - i > TAIL_AFTER_PART)
+            continue;
         cost = partial_cost(i) + kept + tail_cost(bars - i) +
                tail_told(in, guess, bars - i);
         if (cost < best) {

@@ -136,14 +136,18 @@ static int away(void)
 /* Four bars; the first phrase of a tune starts on the tonic. */
 static void phrase(struct cell *cells, bool opens, bool closes)
 {
-    put(&cells[0], opens ? tonic() : chance(60) ? sound(away(), roll(3))
-                                                : tonic_like());
+    int place = away(), quality = roll(3);
+    struct sound before = subdominant();
+
+    put(&cells[0], opens        ? tonic()
+                   : chance(60) ? sound(place, quality)
+                                : tonic_like());
     switch (roll(4)) {
     case 0:
         put(&cells[1], tonic_like());
         break;
     case 1:
-        put_two(&cells[1], subdominant(), five_of(away()));
+        put_two(&cells[1], before, five_of(away()));
         break;
     case 2:
         cells[1].at[0].here = cells[1].at[1].here = false;
@@ -431,9 +435,12 @@ static void write_chord(struct writer *w, struct sound s, int eighth)
         major_suffixes, minor_suffixes, dominant_suffixes, half_suffixes,
         dim_suffixes
     };
+    static struct chord known[12][5][2]; /* reading a symbol takes long */
     struct solo *solo = w->solo;
     struct chord_event *event = &solo->chords[solo->chord_count];
     const struct bar *bar = &solo->bars[solo->bar_count - 1];
+    int root = (s.root + w->key) % 12, which = roll(5) == 0;
+    struct chord *chord = &known[root][s.quality][which];
     char text[16];
 
     if (!(w->wish->variations & CYCLE_RESTATED) && is_same(s, w->last))
@@ -441,10 +448,12 @@ static void write_chord(struct writer *w, struct sound s, int eighth)
     if ((w->wish->variations & CYCLE_SPARSE) && chance(20))
         return;
     w->last = s;
-    snprintf(text, sizeof text, "%s%s", names[(s.root + w->key) % 12],
-             suffixes[s.quality][roll(5) == 0]);
-    if (chord_parse(&event->chord, text, strlen(text), false, NULL) != ST_OK)
+    snprintf(text, sizeof text, "%s%s", names[root],
+             suffixes[s.quality][which]);
+    if (!chord->has_root &&
+        chord_parse(chord, text, strlen(text), false, NULL) != ST_OK)
         abort();
+    event->chord = *chord;
     event->bar = (int32_t)solo->bar_count - 1;
     event->onset = event->takes_effect = eighth;
     event->start = bar->start + eighth;

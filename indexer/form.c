@@ -16,10 +16,7 @@ enum {
     THEME_BARS = 4,      /* bars with one melody that make a theme */
     THEME_SHARE = 4,     /* one bar in so many */
     NEWS_AGAIN = 20,     /* a bar that is the same as one shortly before */
-    ALONE_CONFIDENCE = 60,
-    UNSURE = 75,         /* or less: look again with symbols left out */
-    LEFT_OUT_SOME = 300, /* that some are */
-    LEFT_OUT_A_BAR = 12
+    ALONE_CONFIDENCE = 60
 };
 
 /* --- preparations --------------------------------------------------------- */
@@ -59,7 +56,7 @@ static void find_themes(struct search *in)
         for (int32_t i = grid->first; i + length < grid->count; i++) {
             const struct grid_bar *a = &grid->bars[i], *b = a + length;
 
-            varied |= !grid_is_same(grid, i, i + length);
+            varied |= a->kind != b->kind;
             if (a->bar == b->bar || !a->melody || !b->melody)
                 continue;
             bars++;
@@ -275,7 +272,7 @@ static bool is_vamp(const struct search *in)
         if (bars < 3 * length || bars < FORM_LENGTH_MIN)
             continue;
         for (int32_t i = grid->first; i + length < in->end; i++)
-            same += grid_is_same(grid, i, i + length);
+            same += grid->bars[i].kind == grid->bars[i + length].kind;
         if (same * VAMP_SHARE >= bars * (VAMP_SHARE - 1))
             return true;
     }
@@ -353,63 +350,26 @@ static enum status answer(struct search *in, struct found *found,
     return form_lay_out(solo, &plan, why);
 }
 
-/* All that is made to find the form of a solo in one reading of it. */
-struct reading {
-    struct grid grid;
-    struct marks marks;
-    struct search search;
-    struct found found;
-    bool done; /* FOUND has an answer */
-};
-
-static enum status read_form(struct reading *r, const struct solo *solo,
-                             bool left_out, struct fault *why)
-{
-    enum status st = grid_make(&r->grid, solo, left_out, why);
-
-    if (st == ST_OK)
-        st = marks_read(&r->marks, &r->grid, why);
-    if (st != ST_OK || r->grid.count <= r->grid.first ||
-        (!r->grid.has_chords && !r->marks.letters && !r->marks.choruses))
-        return st;
-    st = search_open(&r->search, &r->grid, &r->marks, why);
-    if (st != ST_OK)
-        return st;
-    look(&r->search, &r->found);
-    r->done = r->found.best.length > 0;
-    return ST_OK;
-}
-
-static void reading_free(struct reading *r)
-{
-    free(r->search.news);
-    marks_free(&r->marks);
-    grid_free(&r->grid);
-}
-
-/* Is it so much easier to tell what symbols there are with some left out? */
-static bool is_left_out(const struct reading *plain, const struct reading *out)
-{
-    return whole_cost(&out->found.best) + LEFT_OUT_SOME +
-               LEFT_OUT_A_BAR * plain->grid.count <
-           whole_cost(&plain->found.best);
-}
-
 enum status form_find(struct solo *solo, struct fault *why)
 {
-    struct reading plain = { .done = false }, out = { .done = false };
-    struct reading *best = &plain;
-    enum status st = read_form(&plain, solo, false, why);
+    struct grid grid;
+    struct marks marks = { 0 };
+    struct search search = { 0 };
+    struct found found = { 0 };
+    enum status st = grid_make(&grid, solo, why);
 
-    if (st == ST_OK && plain.done &&
-        confidence(&plain.search, &plain.found) <= UNSURE) {
-        st = read_form(&out, solo, true, why);
-        if (st == ST_OK && is_left_out(&plain, &out))
-            best = &out;
+    if (st == ST_OK)
+        st = marks_read(&marks, &grid, why);
+    if (st == ST_OK && grid.count > grid.first &&
+        (grid.has_chords || marks.letters || marks.choruses)) {
+        st = search_open(&search, &grid, &marks, why);
+        if (st == ST_OK) {
+            look(&search, &found);
+            st = answer(&search, &found, solo, why);
+        }
     }
-    if (st == ST_OK && best->done)
-        st = answer(&best->search, &best->found, solo, why);
-    reading_free(&plain);
-    reading_free(&out);
+    free(search.news);
+    marks_free(&marks);
+    grid_free(&grid);
     return st;
 }

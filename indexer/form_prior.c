@@ -97,7 +97,7 @@ bool form_is_tonic(const struct grid *grid, int32_t bar, bool last)
 {
     const struct grid_bar *at = &grid->bars[bar];
     const struct chord *chord =
-        grid->tokens[grid_token(at->cells[last ? at->cell_count - 1 : 0])];
+        grid->tokens[at->cells[last ? at->cell_count - 1 : 0]];
     int tonic[2];
 
     if (!chord || !grid->solo->has_key)
@@ -111,8 +111,8 @@ static int32_t tonic_cost(const struct search *in, const struct guess *guess)
     const struct grid *grid = in->grid;
     const struct grid_bar *first = &grid->bars[in->model[0]];
     const struct grid_bar *last = &grid->bars[in->model[guess->length - 1]];
-    const struct chord *start = grid->tokens[grid_token(first->cells[0])];
-    const struct chord *end = grid->tokens[grid_token(last->cells[last->cell_count - 1])];
+    const struct chord *start = grid->tokens[first->cells[0]];
+    const struct chord *end = grid->tokens[last->cells[last->cell_count - 1]];
     int32_t cost = form_is_tonic(grid, in->model[0], false) ? TONIC_FIRST : 0;
 
     if (start && end &&

@@ -8,7 +8,6 @@ enum {
     NO_TOKEN = 0,
     SILENCE_CHANGED = 50, /* a chord against none, as by a break */
     SILENCE_COST = 60,
-    LEFT_OUT = 130,       /* a chord against one that goes on */
     NEWS_BAR = 40,    /* that a bar holds what the bar before held */
     NEWS_CHORD = 260, /* and for each new chord */
     NEWS_MAX = 600,
@@ -45,13 +44,11 @@ static uint8_t token_of(struct grid *grid, const struct chord *chord)
 
 /* --- bars ----------------------------------------------------------------- */
 
-/* The cell of a bar for the chord in effect TICKS after the start of the
- * solo. */
-static uint8_t cell_at(struct grid *grid, int64_t ticks, int64_t bar_start)
+/* The chord in effect TICKS after the start of the solo. */
+static uint8_t token_at(struct grid *grid, int64_t ticks)
 {
     const struct solo *solo = grid->solo;
     size_t low = 0, high = solo->chord_count;
-    uint8_t token;
 
     while (low < high) {
         size_t middle = low + (high - low) / 2;
@@ -61,12 +58,7 @@ static uint8_t cell_at(struct grid *grid, int64_t ticks, int64_t bar_start)
         else
             high = middle;
     }
-    if (low == 0)
-        return NO_TOKEN;
-    token = token_of(grid, &solo->chords[low - 1].chord);
-    return token != NO_TOKEN && solo->chords[low - 1].start < bar_start
-               ? token | GRID_CARRIED
-               : token;
+    return low == 0 ? NO_TOKEN : token_of(grid, &solo->chords[low - 1].chord);
 }
 
 /* Add the cells of one written bar. */
@@ -83,7 +75,7 @@ static void add_cells(struct grid *grid, struct grid_bar *to, int32_t index)
         count = room;
     for (int64_t i = 0; i < count; i++)
         to->cells[to->cell_count++] =
-            cell_at(grid, bar->start + bar->length / count * i, bar->start);
+            token_at(grid, bar->start + bar->length / count * i);
 }
 
 bool grid_is_silent(const struct grid_bar *bar)
@@ -179,9 +171,7 @@ static void find_kinds(struct grid *grid, int32_t *first_of)
             first_of[grid->kind_count++] = i;
         bar->news = NEWS_BAR;
         for (int c = 0; c < bar->cell_count; c++) {
-            bar->news += grid_token(bar->cells[c]) != grid_token(before)
-                             ? NEWS_CHORD
-                             : 0;
+            bar->news += bar->cells[c] != before ? NEWS_CHORD : 0;
             before = bar->cells[c];
         }
         bar->goes_on = i > 0 && bar->news == NEWS_BAR;
@@ -233,19 +223,14 @@ static void measure_kinds(struct grid *grid, const int32_t *first_of,
             int changed = 0, cost = 0, chords = 0, last_p = -1, last_q = -1;
 
             for (int i = 0; i < cells; i++) {
-                uint8_t p = x->cells[i * x->cell_count / cells];
-                uint8_t q = y->cells[i * y->cell_count / cells];
-                struct token_distance apart =
-                    table[grid_token(p) * grid->token_count + grid_token(q)];
+                int p = x->cells[i * x->cell_count / cells];
+                int q = y->cells[i * y->cell_count / cells];
 
                 chords += (p != last_p || q != last_q) && chords < CHORDS_MAX;
                 last_p = p;
                 last_q = q;
-                changed += apart.changed;
-                                cost += grid->left_out && ((p ^ q) & GRID_CARRIED) &&
-                                apart.cost > LEFT_OUT
-                            ? LEFT_OUT
-                            : apart.cost;
+                changed += table[p * grid->token_count + q].changed;
+                cost += table[p * grid->token_count + q].cost;
             }
             for (int rate = 0; rate < GRID_RATES; rate++) {
                 uint16_t *costs = grid->costs[rate];
@@ -282,12 +267,11 @@ static enum status make_costs(struct grid *grid, struct fault *why)
     return st;
 }
 
-enum status grid_make(struct grid *out, const struct solo *solo, bool left_out,
+enum status grid_make(struct grid *out, const struct solo *solo,
                       struct fault *why)
 {
     memset(out, 0, sizeof *out);
     out->solo = solo;
-    out->left_out = left_out;
     out->token_count = 1;
     out->numbers = calloc(solo->play_count + 1, sizeof *out->numbers);
     if (!out->numbers)

@@ -22,9 +22,8 @@
 enum {
     GRID_BARS_MAX = 1024,
     GRID_CELLS_MAX = 32,
-    GRID_TOKENS_MAX = 128,
-    GRID_RATES = 3,
-    GRID_CARRIED = 128 /* in a cell: the chord of an earlier bar goes on */
+    GRID_TOKENS_MAX = 256,
+    GRID_RATES = 3
 };
 
 /* The chances that a chord is replaced: 2, 12 and 30 of a hundred. */
@@ -41,8 +40,7 @@ struct grid_bar {
     int32_t news; /* cost of telling this bar after the one before */
     bool goes_on; /* holds but the last chord of the bar before */
     int cell_count;
-    /* Token of the chord, 0 none, and GRID_CARRIED. */
-    uint8_t cells[GRID_CELLS_MAX];
+    uint8_t cells[GRID_CELLS_MAX]; /* token of the chord; 0: none */
     uint64_t melody;               /* hash of the notes; 0: less than two */
 };
 
@@ -53,7 +51,6 @@ struct grid {
     int32_t count;
     int32_t first; /* 1 where bar 0 is a pickup, else 0 */
     bool has_chords;
-    bool left_out; /* symbols may have been left out: see grid_make() */
     /* The first event of each token; token 0 is no chord. */
     const struct chord *tokens[GRID_TOKENS_MAX];
     int token_count;
@@ -62,18 +59,10 @@ struct grid {
 };
 
 /* ST_OK or ST_NOMEM.  Release with grid_free() in either case.  SOLO is
- * borrowed until then.  With LEFT_OUT a chord that goes on from an earlier bar
- * costs little against one that is written: the writer may have left out
- * symbols that everyone knows. */
-enum status grid_make(struct grid *out, const struct solo *solo, bool left_out,
+ * borrowed until then. */
+enum status grid_make(struct grid *out, const struct solo *solo,
                       struct fault *why);
 void grid_free(struct grid *grid);
-
-/* The token in a cell. */
-static inline int grid_token(uint8_t cell)
-{
-    return cell & ~GRID_CARRIED;
-}
 
 /* Is there no chord in BAR? */
 bool grid_is_silent(const struct grid_bar *bar);
@@ -85,13 +74,6 @@ static inline int32_t grid_cost(const struct grid *grid, int rate, int32_t a,
     return grid->costs[rate][(size_t)grid->bars[a].kind *
                                  (size_t)grid->kind_count +
                              (size_t)grid->bars[b].kind];
-}
-
-/* Do bars A and B hold the same chords, whether written again or going on? */
-static inline bool grid_is_same(const struct grid *grid, int32_t a, int32_t b)
-{
-    return grid_cost(grid, GRID_SELDOM, a, b) ==
-           grid_cost(grid, GRID_SELDOM, a, a);
 }
 
 /* How far two chords are apart: *CHANGED in hundredths, 0 for what counts as

@@ -12,6 +12,7 @@ enum {
     STARTS_TRIED = 4,    /* of one length, the likeliest */
     BEFORE_MAX = 16,     /* bars before the first chorus without a mark */
     LONE_MAX = 40,       /* bars of a lone chorus that nothing else tells */
+    RETURN_SHARE = 5,    /* one group in so many returns in a long form */
     VAMP_SHARE = 10,     /* one bar in so many may differ in a vamp */
     THEME_BARS = 4,      /* bars with one melody that make a theme */
     THEME_SHARE = 4,     /* one bar in so many */
@@ -281,13 +282,14 @@ static bool is_vamp(const struct search *in)
 
 /* --- the answer ----------------------------------------------------------- */
 
-/* Does some group of bars return within the form? */
+/* Do enough groups of bars return within the form? */
 static bool has_returns(const struct search *in, int32_t length)
 {
-    for (int32_t g = 0; g * FORM_GROUP < length; g++)
-        if (in->group[g] != g)
-            return true;
-    return false;
+    int32_t returns = 0, groups = (length + FORM_GROUP - 1) / FORM_GROUP;
+
+    for (int32_t g = 0; g < groups; g++)
+        returns += in->group[g] != g;
+    return returns * RETURN_SHARE >= groups;
 }
 
 static bool is_marked(const struct search *in, const struct guess *guess)

@@ -3,6 +3,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "indexer/form.h"
+#include "indexer/phrase.h"
 #include "tests/unit/score_text.h"
 #include "tests/unit/suites.h"
 
@@ -255,6 +257,19 @@ static int roll(int n)
     return (int)((seed >> 16) % (unsigned int)n);
 }
 
+/* A random form, where one fits. */
+static void give_form(struct solo *solo)
+{
+    struct form_part parts[3] = { { "A", 1 + roll(9) }, { "B", 1 + roll(9) },
+                                  { "Tag", 1 + roll(9) } };
+    struct form_plan plan = { .length = roll(9), .first_play = roll(3),
+                              .tail = roll(3), .confidence = roll(101),
+                              .source = FORM_HARMONY + roll(3),
+                              .parts = parts, .part_count = (size_t)roll(4) };
+
+    ck_assert(form_lay_out(solo, &plan, NULL) != ST_NOMEM);
+}
+
 /* A score of random notes, ties, rests, chords, metres and words. */
 static struct solo *random_solo(void)
 {
@@ -292,6 +307,32 @@ static struct solo *random_solo(void)
     return score_measures(xml);
 }
 
+static void check_same_form(const struct solo *a, const struct solo *b)
+{
+    const struct form_plan *x = &a->form.plan, *y = &b->form.plan;
+
+    ck_assert_int_eq(x->length, y->length);
+    ck_assert_int_eq(x->first_play, y->first_play);
+    ck_assert_int_eq(x->tail, y->tail);
+    ck_assert_int_eq(x->confidence, y->confidence);
+    ck_assert_int_eq(x->source, y->source);
+    ck_assert_uint_eq(x->part_count, y->part_count);
+    for (size_t i = 0; i < x->part_count; i++) {
+        ck_assert_str_eq(x->parts[i].letter, y->parts[i].letter);
+        ck_assert_int_eq(x->parts[i].bars, y->parts[i].bars);
+    }
+    ck_assert_uint_eq(a->form.chorus_count, b->form.chorus_count);
+    for (size_t i = 0; i < a->bar_count; i++) {
+        const struct form_place *p = form_place_of(a, (int32_t)i);
+        const struct form_place *q = form_place_of(b, (int32_t)i);
+
+        ck_assert_int_eq(p->chorus, q->chorus);
+        ck_assert_int_eq(p->chorus_bar, q->chorus_bar);
+        ck_assert_pstr_eq(p->section ? p->section->letter : NULL,
+                          q->section ? q->section->letter : NULL);
+    }
+}
+
 static void check_same_notes(const struct solo *a, const struct solo *b)
 {
     ck_assert_uint_eq(a->note_count, b->note_count);
@@ -307,6 +348,7 @@ static void check_same_notes(const struct solo *a, const struct solo *b)
         ck_assert_int_eq(x->midi, y->midi);
         ck_assert_int_eq(x->grace, y->grace);
         ck_assert_int_eq(x->rest_before, y->rest_before);
+        ck_assert_int_eq(x->phrase, y->phrase);
         ck_assert_mem_eq(&x->sounding, &y->sounding, sizeof x->sounding);
         ck_assert_mem_eq(&x->written, &y->written, sizeof x->written);
     }
@@ -358,12 +400,18 @@ static void check_same_bars(const struct solo *a, const struct solo *b)
 
 START_TEST(solos_survive_the_codec)
 {
+    int forms = 0;
+
     seed = 7;
     for (int i = 0; i < 500; i++) {
         struct solo *solo = random_solo(), *back;
         unsigned char *bytes;
         size_t size;
 
+        give_form(solo);
+        forms += solo->form.chorus_count > 1;
+        if (roll(2))
+            ck_assert_int_eq(phrase_mark(solo, NULL), ST_OK);
         ck_assert_int_eq(solo_encode(solo, &bytes, &size, NULL), ST_OK);
         ck_assert_int_eq(solo_decode(&back, bytes, size, NULL), ST_OK);
         ck_assert_str_eq(back->instrument, "Tenor");
@@ -372,9 +420,24 @@ START_TEST(solos_survive_the_codec)
         check_same_bars(solo, back);
         check_same_chords(solo, back);
         check_same_notes(solo, back);
+        check_same_form(solo, back);
         free(bytes);
         solo_free(solo);
         solo_free(back);
+    }
+    ck_assert_int_gt(forms, 100);
+}
+END_TEST
+
+/* Whatever a file holds, its form is looked for without harm. */
+START_TEST(any_solo_is_looked_at_for_its_form)
+{
+    seed = 23;
+    for (int i = 0; i < 300; i++) {
+        struct solo *solo = random_solo();
+
+        ck_assert_int_eq(form_find(solo, NULL), ST_OK);
+        solo_free(solo);
     }
 }
 END_TEST
@@ -388,6 +451,8 @@ START_TEST(damaged_bytes_are_refused_or_read_but_never_crash)
         struct fault why;
         size_t size;
 
+        give_form(solo);
+        ck_assert_int_eq(phrase_mark(solo, NULL), ST_OK);
         ck_assert_int_eq(solo_encode(solo, &bytes, &size, NULL), ST_OK);
         /* A copy of the exact size, so that a sanitiser sees every step
          * beyond it. */
@@ -426,6 +491,7 @@ Suite *solo_suite(void)
     tcase_add_test(t, the_digest_of_the_harmony);
     tcase_add_test(t, concert_keys_keep_their_side_of_the_circle);
     tcase_add_test(t, solos_survive_the_codec);
+    tcase_add_test(t, any_solo_is_looked_at_for_its_form);
     tcase_add_test(t, damaged_bytes_are_refused_or_read_but_never_crash);
     suite_add_tcase(s, t);
     return s;

@@ -26,6 +26,7 @@
     X(musicxml) \
     X(playorder) \
     X(form) \
+    X(form_find) \
     X(library) \
     X(json) \
     X(columns) \

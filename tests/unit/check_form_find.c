@@ -1,0 +1,434 @@
+/* check_form_find.c - the form of a solo is found.
+ *
+ * Grids are written as text: a bar a word, chords of one bar joined by '+',
+ * '%' where the chord goes on, "N.C."; a bar may begin with a mark in square
+ * brackets, which is a rehearsal mark, or in braces, which is words; '||' is a
+ * double bar, '(' and ')' are repeats.  What is a form: common practice, no
+ * source.
+ */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "indexer/form.h"
+#include "indexer/musicxml.h"
+#include "tests/form/cycle.h"
+#include "tests/unit/suites.h"
+
+/* --- grids as text --------------------------------------------------------- */
+
+enum { BARS_MAX = 400 };
+
+static struct solo *new_grid(void)
+{
+    struct solo *solo = solo_new();
+
+    solo->ticks = 1;
+    solo->has_key = true;
+    solo->mode = MODE_MAJOR;
+    solo->bars = solo_alloc(solo, BARS_MAX * sizeof *solo->bars);
+    solo->plays = solo_alloc(solo, BARS_MAX * sizeof *solo->plays);
+    solo->chords = solo_alloc(solo, 4 * BARS_MAX * sizeof *solo->chords);
+    solo->remarks = solo_alloc(solo, BARS_MAX * sizeof *solo->remarks);
+    solo->notes = solo_alloc(solo, BARS_MAX * sizeof *solo->notes);
+    return solo;
+}
+
+static void add_chord(struct solo *solo, const char *text, size_t len, int at)
+{
+    struct chord_event *event = &solo->chords[solo->chord_count++];
+
+    ck_assert_msg(chord_parse(&event->chord, text, len, false, NULL) == ST_OK,
+                  "%.*s", (int)len, text);
+    event->bar = (int32_t)solo->bar_count - 1;
+    event->onset = event->takes_effect = at;
+    event->start = solo->bars[event->bar].start + at;
+    event->kind_text = "";
+}
+
+static void add_bar(struct solo *solo)
+{
+    struct bar *bar = &solo->bars[solo->bar_count];
+
+    ck_assert_uint_lt(solo->bar_count, BARS_MAX);
+    bar->start = 4 * (int64_t)solo->bar_count;
+    bar->length = bar->nominal = 4;
+    bar->number = "";
+    bar->metre = "4/4";
+    solo->bar_count++;
+}
+
+/* The mark at the start of WORD, for the bar that is added next. */
+static const char *read_mark(struct solo *solo, const char *word)
+{
+    const char *end;
+    struct remark *remark;
+
+    if (*word != '[' && *word != '{')
+        return word;
+    end = word + strcspn(word, "]}");
+    remark = &solo->remarks[solo->remark_count++];
+    remark->bar = (int32_t)solo->bar_count;
+    remark->text = solo_copy(solo, word + 1, (size_t)(end - word - 1));
+    for (char *blank = (char *)remark->text; *blank; blank++)
+        *blank = *blank == '_' ? ' ' : *blank;
+    if (*word == '[')
+        solo->bars[solo->bar_count].rehearsal = remark->text;
+    return end + 1;
+}
+
+/* The bars of GRID into SOLO; plays are made by play_grid(). */
+static void write_grid(struct solo *solo, const char *grid)
+{
+    for (const char *at = grid; *at; at += strspn(at, " ")) {
+        const char *word = read_mark(solo, at);
+        size_t len = strcspn(word, " ");
+
+        if (strncmp(word, "||", 2) == 0) {
+            solo->bars[solo->bar_count - 1].barlines |= BARLINE_DOUBLE;
+        } else if (*word == '(') {
+            solo->bars[solo->bar_count].barlines |= BARLINE_REPEAT_START;
+        } else if (*word == ')') {
+            solo->bars[solo->bar_count - 1].barlines |= BARLINE_REPEAT_END;
+        } else if (len > 0) {
+            const char *plus = memchr(word, '+', len);
+            size_t first = plus ? (size_t)(plus - word) : len;
+
+            add_bar(solo);
+            if (*word != '%' && *word != '-')
+                add_chord(solo, word, first, 0);
+            if (plus)
+                add_chord(solo, plus + 1, len - first - 1, 2);
+        }
+        at = word + len;
+    }
+}
+
+/* Repeats are played twice. */
+static void play_grid(struct solo *solo)
+{
+    int32_t from = 0;
+    bool again = false;
+
+    for (int32_t i = 0; i < (int32_t)solo->bar_count; i++) {
+        if (solo->bars[i].barlines & BARLINE_REPEAT_START && i != from) {
+            from = i;
+            again = false;
+        }
+        solo->plays[solo->play_count++] = i;
+        if ((solo->bars[i].barlines & BARLINE_REPEAT_END) && !again) {
+            again = true;
+            i = from - 1;
+        }
+    }
+}
+
+/* "32 from 4, 2 choruses and 8 bars, tail 3: AABA", "none". */
+static char *form_text(char out[200], const struct solo *solo)
+{
+    const struct form *form = &solo->form;
+    const struct form_chorus *last;
+    size_t complete = form->chorus_count;
+
+    if (form->plan.length == 0)
+        return strcpy(out, "none");
+    last = &form->choruses[form->chorus_count - 1];
+    complete -= !last->complete;
+    sprintf(out, "%d from %d, %zu", (int)form->plan.length,
+            (int)form->first_bar, complete);
+    if (!last->complete)
+        sprintf(out + strlen(out), " and %d", (int)last->bars);
+    if (form->plan.tail)
+        sprintf(out + strlen(out), ", tail %d", (int)form->plan.tail);
+    strcat(out, ": ");
+    for (size_t i = 0; i < form->plan.part_count; i++)
+        strcat(out, form->plan.parts[i].letter);
+    if (form->plan.source == FORM_MARKS)
+        strcat(out, " by marks");
+    return out;
+}
+
+/* --- forms ----------------------------------------------------------------- */
+
+#define A1 "C6+Am7 Dm7+G7 Em7+A7 Dm7+G7 Gm7+C7 F6+Bb7 Em7+A7 Dm7+G7 "
+#define A2 "C6+Am7 Dm7+G7 Em7+A7 Dm7+G7 Gm7+C7 F6+Bb7 Dm7+G7 C6 "
+#define B1 "E7 % A7 % D7 % G7 % "
+#define B2 "Fm7 Bb7 Ebmaj7 % Abm7 Db7 Gbmaj7 G7 "
+#define B3 "Fm7 Bb7 Ebmaj7 % Am7 D7 Dm7 G7 "
+#define AABA A1 A2 B1 A2
+#define BLUES "C7 F7 C7 % F7 % C7 A7 Dm7 G7 C7 G7 "
+/* The same with other chords in their places. */
+#define BLUES2 "C7 F7 C7 Gm7+C7 F7 F#dim7 C7 A7 Dm7 Db7 Em7+A7 Dm7+G7 "
+#define BLUES3 "C7 F7 C7 Gb7 F7 Fm7+Bb7 Em7 Eb7 Dm7 G7 C7+Eb7 Dm7+Db7 "
+#define SIXTEEN "Cmaj7 Ebdim7 Dm7 G7 Em7 A7 Dm7 G7 " \
+    "Cmaj7 Gm7+C7 Fmaj7 Fm6+Bb7 Em7+Eb7 Dm7+Db7 C6 Dm7+G7 "
+
+static const struct {
+    const char *what, *grid, *form;
+} cases[] = {
+    { "a blues of three choruses", BLUES BLUES BLUES, "12 from 0, 3: A" },
+    { "each with other chords", BLUES BLUES2 BLUES3, "12 from 0, 3: A" },
+    { "one that breaks off", BLUES BLUES2 "C7 F7 C7 % F7 %",
+      "12 from 0, 2 and 6: A" },
+    { "AABA is not eight bars", AABA AABA, "32 from 0, 2: AABA" },
+    { "nor is it when played once", AABA, "32 from 0, 1: AABA" },
+    { "sixteen bars", SIXTEEN SIXTEEN SIXTEEN, "16 from 0, 3: AB" },
+    { "a sheet with two endings is not two choruses", A1 B2 A1 B3,
+      "32 from 0, 1: ABAC" },
+    { "two halves bar for bar are", A1 B1 A1 B1, "16 from 0, 2: AB" },
+    { "a tune in which nothing returns",
+      "Cmaj7 Dm7 G7 Em7 Am7 D7 Gmaj7 Bm7 E7 A7 Dmaj7 F#m7 Bm7 Eb7 Abmaj7 G7",
+      "16 from 0, 1: AB" },
+    { "an introduction", "Abmaj7 Dbmaj7 Am7b5 Ab7 " BLUES BLUES2 BLUES,
+      "12 from 4, 3: A" },
+    { "an introduction without chords", "- - - - " BLUES BLUES2 BLUES,
+      "12 from 4, 3: A" },
+    { "an introduction over one chord", "Db7 % % % " AABA AABA,
+      "32 from 4, 2: AABA" },
+    { "a tag", AABA AABA "Ebm7 Ab7 Dbmaj7 C6", "32 from 0, 2, tail 4: AABA" },
+    { "no chord in a break", BLUES "N.C. % C7 % F7 % C7 A7 Dm7 G7 C7 G7" " "
+      BLUES, "12 from 0, 3: A" },
+    { "a repeat is played twice", "( " BLUES ") " BLUES2,
+      "12 from 0, 3: A" },
+    { "a vamp of one chord has none", "Dm7 % % % % % % % % % % % % % % %",
+      "none" },
+    { "nor has one of two bars",
+      "Dm7 G7 Dm7 G7 Dm7 G7 Dm7 G7 Dm7 G7 Dm7 G7 Dm7 G7 Dm7 G7", "none" },
+    { "nor has a long piece in which nothing returns",
+      "Cmaj7 Dm7 G7 Em7 Am7 D7 Gmaj7 Bm7 E7 A7 Dmaj7 F#m7 Bm7 Eb7 Abmaj7 Gm7 "
+      "C7 Fmaj7 Bbmaj7 Ebm7 Ab7 Dbmaj7 Gbmaj7 B7 Emaj7 C#m7 F#7 Bmaj7 Abm7 "
+      "Db7 F#m7b5 B7#9 Em6 Gdim7 D/F# Fm6 Ebaug Bbm7 Am7b5 D7#9 Gm6 Bdim7 Cm7 "
+      "F7 Dbmaj7 Caug Fmaj9",
+      "none" },
+    { "no chords, no form", "- - - - - - - - - - - - - - - -", "none" },
+    { "too short for any", "C7 F7 C7 G7", "none" },
+
+    { "letters",
+      "[A]" A1 "[A]" A2 "[B]" B1 "[A]" A2 "[A]" A1 "[A]" A2 "[B]" B1 "[A]" A2,
+      "32 from 0, 2: AABA by marks" },
+    { "letters with numbers", "[A1]" A1 "[A2]" A2 "[B]" B1 "[A3]" A2,
+      "32 from 0, 1: AABA by marks" },
+    { "a letter at each chorus", "[A]" BLUES "[A]" BLUES2,
+      "12 from 0, 2: A by marks" },
+    { "letters that go on from chorus to chorus", "[A]" BLUES "[B]" BLUES2
+      "[C]" BLUES3, "12 from 0, 3: A by marks" },
+    { "letters without chords",
+      "[A]- - - - - - - - [B]- - - - - - - - [A]- - - - - - - - "
+      "[B]- - - - - - - -",
+      "16 from 0, 2: AB by marks" },
+    { "an introduction that is marked", "[Intro]" B1 "[A]" A1 "[A]" A2 "[B]" B1
+      "[A]" A2, "32 from 8, 1: AABA by marks" },
+    { "a coda that is marked", "{Chorus_1}" AABA "{Chorus_2}" AABA
+      "{Coda}Dm7 G7 Em7 A7 Dm7 G7 C6 %",
+      "32 from 0, 2, tail 8: AABA by marks" },
+    { "chorus numbers", "{Chorus_1}" BLUES "{2nd_chorus}" BLUES3
+      "{Third_Chorus}" BLUES2, "12 from 0, 3: A by marks" },
+    { "numbers alone", "[1]" BLUES "[2]" BLUES3 "[3]" BLUES2,
+      "12 from 0, 3: A by marks" },
+    { "where to play the coda is no coda",
+      "{Chorus_1}" BLUES "{Chorus_2}C7 F7 C7 % {To_Coda}F7 % C7 A7 Dm7 G7 C7 "
+      "{D.C._al_Coda}G7 ",
+      "12 from 0, 2: A by marks" },
+};
+
+START_TEST(forms_are_found)
+{
+    struct solo *solo = new_grid();
+    char got[200];
+
+    write_grid(solo, cases[_i].grid);
+    play_grid(solo);
+    ck_assert_int_eq(form_find(solo, NULL), ST_OK);
+    form_text(got, solo);
+    ck_assert_msg(strcmp(got, cases[_i].form) == 0,
+                  "%s: got '%s', expected '%s'", cases[_i].what, got,
+                  cases[_i].form);
+    solo_free(solo);
+}
+END_TEST
+
+/* The same harmony with a bar changed in the second half: where the melody
+ * returns it is one theme. */
+START_TEST(a_theme_that_returns_is_one_chorus)
+{
+    for (int theme = 0; theme < 2; theme++) {
+        struct solo *solo = new_grid();
+        char got[200];
+
+        write_grid(solo, SIXTEEN);
+        write_grid(solo, SIXTEEN);
+        solo->chords[solo->chord_count - 1].chord =
+            solo->chords[0].chord;
+        for (int i = 0; i < 64; i++) {
+            struct note *note = &solo->notes[solo->note_count++];
+
+            note->bar = i / 2;
+            note->onset = i % 2;
+            note->start = 4 * note->bar + note->onset;
+            note->duration = 1;
+            note->midi = (uint8_t)(60 + (theme ? i % 32 : i) * 7 % 23);
+        }
+        play_grid(solo);
+        ck_assert_int_eq(form_find(solo, NULL), ST_OK);
+        ck_assert_str_eq(form_text(got, solo),
+                         theme ? "32 from 0, 1: ABAB" : "16 from 0, 2: AB");
+        solo_free(solo);
+    }
+}
+END_TEST
+
+START_TEST(confidence_is_honest)
+{
+    struct solo *sure = new_grid(), *marked = new_grid(), *lone = new_grid();
+
+    write_grid(sure, BLUES BLUES BLUES BLUES BLUES BLUES);
+    write_grid(marked, "{Chorus_1}" BLUES "{Chorus_2}" BLUES);
+    write_grid(lone, SIXTEEN);
+    play_grid(sure);
+    play_grid(marked);
+    play_grid(lone);
+    ck_assert_int_eq(form_find(sure, NULL), ST_OK);
+    ck_assert_int_eq(form_find(marked, NULL), ST_OK);
+    ck_assert_int_eq(form_find(lone, NULL), ST_OK);
+    ck_assert_int_ge(sure->form.plan.confidence, 85);
+    ck_assert_int_ge(marked->form.plan.confidence, 97);
+    ck_assert_int_le(lone->form.plan.confidence, 60);
+    solo_free(sure);
+    solo_free(marked);
+    solo_free(lone);
+}
+END_TEST
+
+/* --- invented solos -------------------------------------------------------- */
+
+/* How many of COUNT solos have the right length and first bar. */
+static int count_right(enum cycle_marks marks, int percent, uint32_t count)
+{
+    int right = 0;
+
+    for (uint32_t seed = 1; seed <= count; seed++) {
+        struct cycle_wish wish = { seed, percent, marks, 0 };
+        struct cycle cycle;
+
+        cycle_make(&cycle, &wish);
+        ck_assert_int_eq(form_find(cycle.solo, NULL), ST_OK);
+        right += cycle.solo->form.plan.length == cycle.length &&
+                 cycle.solo->form.first_bar == cycle.first_bar;
+        solo_free(cycle.solo);
+    }
+    return right;
+}
+
+/* Of each sort so many, and at least so many of a thousand of them right. */
+static const struct {
+    const char *what;
+    enum cycle_marks marks;
+    int percent;
+    uint32_t count;
+    int floor;
+} sorts[] = {
+    { "no marks", CYCLE_BARE, 0, 340, 990 },
+    { "no marks, 15 % of the chords changed", CYCLE_BARE, 15, 340, 970 },
+    { "no marks, 30 % of the chords changed", CYCLE_BARE, 30, 340, 920 },
+    { "section letters", CYCLE_LETTERS, 0, 60, 1000 },
+    { "section letters, 40 % changed", CYCLE_LETTERS, 40, 60, 1000 },
+    { "chorus numbers", CYCLE_CHORUSES, 0, 60, 1000 },
+    { "chorus numbers, 40 % changed", CYCLE_CHORUSES, 40, 60, 1000 },
+    { "double bars, 15 % changed", CYCLE_DOUBLE, 15, 60, 970 },
+};
+
+START_TEST(invented_solos_are_told)
+{
+    int right = count_right(sorts[_i].marks, sorts[_i].percent,
+                            sorts[_i].count);
+
+    ck_assert_msg(right * 1000 >= sorts[_i].floor * (int)sorts[_i].count,
+                  "%s: %d of %d", sorts[_i].what, right,
+                  (int)sorts[_i].count);
+}
+END_TEST
+
+/* --- the demo corpus ------------------------------------------------------- */
+
+/* Column N, from 0, of a row of a table in Markdown. */
+static char *column(const char *row, int n)
+{
+    static char text[4][200];
+    static int next;
+    char *out = text[next++ % 4];
+    size_t len;
+
+    for (int i = 0; i <= n && row; i++)
+        row = strchr(row, '|') ? strchr(row, '|') + 1 : NULL;
+    len = row ? strcspn(row, "|") : 0;
+    ck_assert_uint_lt(len, sizeof *text);
+    memcpy(out, row, len);
+    out[len] = '\0';
+    return out;
+}
+
+/* What the page of the corpus says of one file, as form_text() has it. */
+static void check_demo_row(const char *row)
+{
+    const char *form = column(row, 1), *marks = column(row, 9);
+    bool blues = strstr(form, "twelve-bar") != NULL;
+    int choruses = atoi(column(row, 5)) +
+                   (strstr(marks, "first chorus repeated") ? 1 : 0);
+    char path[250], name[100], expected[60], got[200];
+    const char *bars = strstr(form, " bars");
+    struct fault why = { 0 };
+    struct solo *solo;
+
+    while (bars && bars > form && bars[-1] >= '0' && bars[-1] <= '9')
+        bars--;
+    ck_assert_int_eq(sscanf(row, "| `%99[^`]`", name), 1);
+    snprintf(path, sizeof path, "corpus-demo/%s", name);
+    ck_assert_msg(musicxml_read_file(&solo, path, NULL, &why) == ST_OK, "%s",
+                  why.message);
+    ck_assert_int_eq(form_find(solo, NULL), ST_OK);
+    sprintf(expected, "%d from %d, %d:", blues ? 12 : atoi(bars),
+            strstr(marks, "pickup") ? 1 : 0, choruses);
+    form_text(got, solo);
+    ck_assert_msg(strncmp(got, expected, strlen(expected)) == 0,
+                  "%s: got '%s', expected '%s'", name, got, expected);
+    solo_free(solo);
+}
+
+START_TEST(the_demo_solos_are_told)
+{
+    FILE *file = fopen("corpus-demo/README.md", "r");
+    static char row[2000];
+    int count = 0;
+
+    ck_assert_msg(file != NULL, "run the tests from the project's folder");
+    while (fgets(row, sizeof row, file)) {
+        const char *end = strchr(row + 3, '`');
+
+        if (strncmp(row, "| `", 3) != 0 || !end ||
+            (strncmp(end - 9, ".musicxml", 9) != 0 &&
+             strncmp(end - 4, ".mxl", 4) != 0))
+            continue;
+        check_demo_row(row);
+        count++;
+    }
+    fclose(file);
+    ck_assert_int_eq(count, 29);
+}
+END_TEST
+
+Suite *form_find_suite(void)
+{
+    Suite *s = suite_create("form_find");
+    TCase *t = tcase_create("forms");
+
+    tcase_set_timeout(t, 120);
+    tcase_add_loop_test(t, forms_are_found, 0,
+                        (int)(sizeof cases / sizeof *cases));
+    tcase_add_test(t, a_theme_that_returns_is_one_chorus);
+    tcase_add_test(t, confidence_is_honest);
+    tcase_add_loop_test(t, invented_solos_are_told, 0,
+                        (int)(sizeof sorts / sizeof *sorts));
+    tcase_add_test(t, the_demo_solos_are_told);
+    suite_add_tcase(s, t);
+    return s;
+}

@@ -1,9 +1,9 @@
 /* check_twin.c - find against a second search that knows no index.
  *
  * Fragments are drawn from the solos of a library and at random; find and its
- * twin must agree on every place.  The order is checked against the scores.  CELLAR_TWIN_CASES says
- * how many are drawn, CELLAR_REAL names a folder of music files to draw from
- * as well.
+ * twin must agree on every place, whatever else is asked of it.  The order is
+ * checked against the scores.  CELLAR_TWIN_CASES says how many are drawn,
+ * CELLAR_REAL names a folder of music files to draw from as well.
  */
 #include <check.h>
 #include <stdio.h>
@@ -16,7 +16,7 @@
 #include "tests/unit/twin.h"
 
 enum {
-    CASES = 6000
+    CASES = 5000
 };
 
 /* The chords as the program understood them give the tones to compare; its
@@ -28,10 +28,31 @@ static void take_tones(struct question *q, const struct fragment *f)
         q->over[i].tones = f->over.chords[i].chord.tones;
 }
 
+/* The relation by its name, the next chord by its text. */
+static void ask_harmony(struct find_query *query, const struct question *q)
+{
+    const char *name = twin_rules[q->relation].name;
+    struct fault why = { 0 };
+
+    query->reharmonized = q->reharmonized;
+    query->has_relation = q->has_relation;
+    if (q->has_relation)
+        ck_assert_int_eq(relation_parse(&query->relation, name, strlen(name),
+                                        &why),
+                         ST_OK);
+    if (q->has_into)
+        ck_assert_msg(over_parse(&query->into, q->into_text, &why) == ST_OK,
+                      "into '%s': %s", q->into_text, why.message);
+}
+
 static void ask(struct find_query *query, const struct question *q)
 {
     struct fault why = { 0 };
 
+    ask_harmony(query, q);
+    query->place = q->place;
+    query->place.section = q->section[0] ? q->section : NULL;
+    query->edits = q->edits;
     query->any_octave = q->any_octave;
     query->rhythm = q->rhythm;
     query->limit = 0;
@@ -47,9 +68,18 @@ static void ask(struct find_query *query, const struct question *q)
 
 static void describe(const struct question *q, char *out, size_t size)
 {
-    snprintf(out, size, "'%s' over '%s'%s, rhythm %d, by %s", q->text,
-             q->over_text, q->any_octave ? ", any octave" : "", (int)q->rhythm,
-             q->performer ? q->performer : "anyone");
+    const struct place *p = &q->place;
+
+    snprintf(out, size,
+             "'%s' over '%s'%s, rhythm %d, by %s, into '%s', %s '%s', %d "
+             "edits, chorus %d, bars %d-%d, section '%s', beat %d/%d, at %d%s",
+             q->text, q->over_text, q->any_octave ? ", any octave" : "",
+             (int)q->rhythm, q->performer ? q->performer : "anyone",
+             q->into_text, q->reharmonized ? "reharmonized" : "as asked",
+             q->has_relation ? twin_rules[q->relation].name : "", q->edits,
+             p->chorus, p->bar_low, p->bar_high, q->section,
+             (int)p->beat.num, (int)p->beat.den, (int)p->at,
+             p->within_phrase ? ", within a phrase" : "");
 }
 
 static void compare_hit(const struct find_result *result, size_t i,
@@ -64,6 +94,11 @@ static void compare_hit(const struct find_result *result, size_t i,
                   "%s: hit %zu is %s note %u, but %s note %d to the twin", told,
                   i, path, hit->first, twin_solos[twin->solo].path,
                   twin->first);
+    ck_assert_msg((int)hit->last == twin->last && hit->edits == twin->edits,
+                  "%s: hit %zu, %s note %u, ends at %u with %d edits, but at "
+                  "%d with %d to the twin",
+                  told, i, path, hit->first, hit->last, hit->edits, twin->last,
+                  twin->edits);
     ck_assert_msg(hit->exactness == twin->exactness, "%s: exactness of hit %zu",
                   told, i);
     ck_assert_msg(hit->chord == twin->chord ||
@@ -74,6 +109,29 @@ static void compare_hit(const struct find_result *result, size_t i,
         hit->has_transposition == (q->given_pc >= 0) &&
             (q->given_pc < 0 || hit->transposition == twin->transposition),
         "%s: transposition of hit %zu", told, i);
+}
+
+/* Every hit is in one group, and those of the relations that the twin knows
+ * hold as many as it has. */
+static void check_groups(const struct find_result *result,
+                         const struct question *q, const char *told)
+{
+    size_t counts[TWIN_UNNAMED] = { 0 };
+    uint64_t sum = 0;
+
+    for (size_t i = 0; i < result->group_count; i++) {
+        sum += result->groups[i].count;
+        for (int k = 0; k < TWIN_UNNAMED; k++)
+            if (result->groups[i].relation == twin_rules[k].is)
+                counts[k] += result->groups[i].count;
+    }
+    ck_assert_msg(sum == (q->reharmonized ? result->total : 0),
+                  "%s: the groups hold %lu", told, (unsigned long)sum);
+    for (int k = 0; k < TWIN_UNNAMED; k++)
+        ck_assert_msg(!q->reharmonized || !twin_knows_home(q) ||
+                          counts[k] == twin_relations[k],
+                      "%s: %zu as %s, but %zu to the twin", told, counts[k],
+                      twin_rules[k].name, twin_relations[k]);
 }
 
 /* --- order ---------------------------------------------------------------- */
@@ -160,6 +218,7 @@ static void compare(const struct find_query *query, const struct question *q)
         "%s: %lu hits in %lu solos, but %zu in %zu to the twin", told,
         (unsigned long)result.total, (unsigned long)result.solos_with_hits,
         twin_count, twin_solos_hit);
+    check_groups(&result, q, told);
     ck_assert_msg(result.hit_count == (query->count_only ? 0 : shown),
                   "%s: %zu hits kept, not %zu", told, result.hit_count, shown);
     find_result_free(&result);
@@ -179,13 +238,33 @@ enum sort {
     SORT_SCALED_RHYTHM,
     SORT_OCTAVES,
     SORT_PLAYER,
-    SORTS
+    SORT_CHORUS,
+    SORT_BARS,
+    SORT_SECTION,
+    SORT_BEAT,
+    SORT_AT_CHORUS,
+    SORT_AT_SECTION,
+    SORT_AT_PHRASE,
+    SORT_AT_PHRASE_END,
+    SORT_WITHIN,
+    SORT_INTO,
+    SORT_INTO_ROOTED,
+    SORT_REHARMONIZED,
+    SORT_RELATION, /* one for each of TWIN_UNNAMED */
+    SORT_EDITS = SORT_RELATION + TWIN_UNNAMED, /* one for each number */
+    SORTS = SORT_EDITS + EDITS_MAX
 };
 static const char *const sort_names[SORTS] = {
     "fragments",    "degrees",       "note names",  "intervals",
     "over a chord", "over several",  "over one function",
     "over several with functions",   "same rhythm", "scaled rhythm",
-    "any octave",   "by a performer"
+    "any octave",   "by a performer", "in a chorus", "in bars of the chorus",
+    "in a section", "on a beat", "where a chorus opens",
+    "where a section opens", "where a phrase starts", "where a phrase ends",
+    "within a phrase", "into a chord", "into a chord, by the way there",
+    "reharmonized", "as written", "ii over its V", "ii over its I",
+    "minor above a dominant", "tritone substitute", "with 1 edit",
+    "with 2 edits", "with 3 edits"
 };
 static unsigned asked_of[SORTS], found_of[SORTS];
 
@@ -203,8 +282,38 @@ static bool asks_function(const struct question *q)
     return false;
 }
 
+static void tally_place(const struct question *q)
+{
+    const struct place *place = &q->place;
+
+    tally_one(SORT_CHORUS, place->chorus != 0);
+    tally_one(SORT_BARS, place->bar_low > 0);
+    tally_one(SORT_SECTION, q->section[0] != '\0');
+    tally_one(SORT_BEAT, place->has_beat);
+    for (int at = PLACE_CHORUS; at <= PLACE_PHRASE_END; at++)
+        tally_one((enum sort)(SORT_AT_CHORUS + at - PLACE_CHORUS),
+                  (int)place->at == at);
+    tally_one(SORT_WITHIN, place->within_phrase);
+}
+
+static void tally_more(const struct question *q)
+{
+    tally_one(SORT_INTO, q->has_into);
+    tally_one(SORT_INTO_ROOTED,
+              q->has_into && q->into.has_root && q->over_count > 0 &&
+                  q->over[q->over_count - 1].has_root);
+    tally_one(SORT_REHARMONIZED, q->reharmonized);
+    for (int i = 0; i < TWIN_UNNAMED; i++)
+        tally_one((enum sort)(SORT_RELATION + i),
+                  q->has_relation && (int)q->relation == i);
+    for (int i = 1; i <= EDITS_MAX; i++)
+        tally_one((enum sort)(SORT_EDITS + i - 1), q->edits == i);
+}
+
 static void tally(const struct question *q, int language)
 {
+    tally_place(q);
+    tally_more(q);
     tally_one(SORT_ALL, true);
     tally_one(SORT_DEGREES, language == DRAW_DEGREES);
     tally_one(SORT_NAMES, language == DRAW_NAMES);

@@ -14,16 +14,24 @@ enum {
 
 /* --- drawing a question -------------------------------------------------- */
 
-/* A stretch of a solo with at least two notes: its number, or -1. */
-static int draw_window(int *first, int *n)
+/* A stretch of a solo with at least two notes, that stands AT a place: its
+ * number, or -1.  Where notes may change, in a made-up solo. */
+static int draw_window(int *first, int *n, enum place_at where, int edits)
 {
-    int at = (int)chance((unsigned)twin_solo_count);
-    int count = (int)twin_solos[at].solo->note_count;
+    unsigned among = edits > 0 ? SYNTHETIC : (unsigned)twin_solo_count;
+    int at = (int)chance(among);
+    const struct solo *solo = twin_solos[at].solo;
+    int count = (int)solo->note_count;
 
     *n = one_in(3) ? 2 + (int)chance(WINDOW_MAX - 1) : 2 + (int)chance(4);
+    if (edits > 0 && *n < 4)
+        *n = 4;
     if (count < *n)
         return -1;
     *first = (int)chance((unsigned)(count - *n + 1));
+    while (!twin_at(where, solo, *first, *first + *n - 1))
+        if (++*first + *n > count)
+            return -1;
     return at;
 }
 
@@ -82,7 +90,7 @@ static bool draw_rhythm(struct question *q, const struct solo *solo,
     return true;
 }
 
-static void add(char *out, size_t size, const char *text)
+void twin_append(char *out, size_t size, const char *text)
 {
     size_t used = strlen(out);
 
@@ -100,9 +108,9 @@ static int nearest_step(int from, int to)
 static void add_marks(struct question *q, int octaves)
 {
     for (; octaves > 0; octaves--)
-        add(q->text, sizeof q->text, "'");
+        twin_append(q->text, sizeof q->text, "'");
     for (; octaves < 0; octaves++)
-        add(q->text, sizeof q->text, ",");
+        twin_append(q->text, sizeof q->text, ",");
 }
 
 /* Write the notes as degrees of ROOT or, where ROOT is below 0, as names,
@@ -122,16 +130,16 @@ static void write_question_notes(struct question *q, int root,
         int pc = mod12(q->midi[i] - (root < 0 ? 0 : root) + 12);
         char octave[16] = "";
 
-        add(q->text, sizeof q->text, i > 0 ? " " : "");
+        twin_append(q->text, sizeof q->text, i > 0 ? " " : "");
         if (root < 0 && octaves)
             snprintf(octave, sizeof octave, "%d", q->midi[i] / 12 - 1);
         if (q->any[i])
-            add(q->text, sizeof q->text, "?");
+            twin_append(q->text, sizeof q->text, "?");
         else
-            add(q->text, sizeof q->text,
+            twin_append(q->text, sizeof q->text,
                 root < 0 ? twin_roots[pc] : degrees[pc][chance(3)]);
         if (!q->any[i] && root < 0)
-            add(q->text, sizeof q->text, octave);
+            twin_append(q->text, sizeof q->text, octave);
         if (!q->any[i] && !octave[0]) {
             int from = last < 0 ? q->midi[i] : last;
 
@@ -141,8 +149,8 @@ static void write_question_notes(struct question *q, int root,
         if (!q->any[i])
             last = q->midi[i];
         if (q->has_rhythm) {
-            add(q->text, sizeof q->text, ":");
-            add(q->text, sizeof q->text, values[written[i]].text);
+            twin_append(q->text, sizeof q->text, ":");
+            twin_append(q->text, sizeof q->text, values[written[i]].text);
         }
     }
 }
@@ -164,8 +172,8 @@ static void write_question_steps(struct question *q)
         q->group[i] = q->group[i - 1] + wild[i];
         if (!wild[i])
             snprintf(step, sizeof step, "%+d", q->midi[i] - q->midi[i - 1]);
-        add(q->text, sizeof q->text, i > 1 ? " " : "");
-        add(q->text, sizeof q->text, step);
+        twin_append(q->text, sizeof q->text, i > 1 ? " " : "");
+        twin_append(q->text, sizeof q->text, step);
     }
 }
 
@@ -186,30 +194,28 @@ static void ask_function(struct question *q, const char *text)
     memset(asked, 0, sizeof *asked);
     twin_function_read(&parts, text);
     asked->class = parts.class;
-    add(q->over_text, sizeof q->over_text, q->over_count > 1 ? "|" : "");
+    twin_append(q->over_text, sizeof q->over_text,
+                q->over_count > 1 ? "|" : "");
     if (parts.class != CHORD_DOMINANT || !one_in(3)) {
         strcpy(asked->function, text);
-        add(q->over_text, sizeof q->over_text, text);
+        twin_append(q->over_text, sizeof q->over_text, text);
         return;
     }
     /* V13/ii is V7/ii. */
-    add(asked->function, sizeof asked->function, parts.step);
-    add(asked->function, sizeof asked->function, "7");
-    add(asked->function, sizeof asked->function, parts.target);
-    add(q->over_text, sizeof q->over_text, parts.step);
-    add(q->over_text, sizeof q->over_text, "13");
-    add(q->over_text, sizeof q->over_text, parts.target);
+    twin_append(asked->function, sizeof asked->function, parts.step);
+    twin_append(asked->function, sizeof asked->function, "7");
+    twin_append(asked->function, sizeof asked->function, parts.target);
+    twin_append(q->over_text, sizeof q->over_text, parts.step);
+    twin_append(q->over_text, sizeof q->over_text, "13");
+    twin_append(q->over_text, sizeof q->over_text, parts.target);
 }
 
-/* Ask for a class, a suffix, or a chord with ROOT; of class CLASS where one
- * can be found. */
-static void ask_chord(struct question *q, int class, int root, bool rooted)
+void twin_ask_chord(struct asked *asked, char *out, size_t size, int class,
+                    int root, bool rooted)
 {
-    struct asked *asked = &q->over[q->over_count++];
     const struct twin_suffix *suffix;
 
     memset(asked, 0, sizeof *asked);
-    add(q->over_text, sizeof q->over_text, q->over_count > 1 ? "|" : "");
     for (int tries = 0;; tries++) {
         suffix = &twin_suffixes[chance(TWIN_SUFFIXES)];
         if (suffix->class == class || tries > 60)
@@ -218,7 +224,7 @@ static void ask_chord(struct question *q, int class, int root, bool rooted)
     asked->by_class = one_in(3) || suffix->class != class;
     asked->class = class;
     if (asked->by_class) {
-        add(q->over_text, sizeof q->over_text, class_words[class]);
+        twin_append(out, size, class_words[class]);
         return;
     }
     asked->altered = suffix->altered;
@@ -226,8 +232,16 @@ static void ask_chord(struct question *q, int class, int root, bool rooted)
     asked->has_root = rooted;
     asked->root = root;
     if (rooted)
-        add(q->over_text, sizeof q->over_text, twin_roots[root]);
-    add(q->over_text, sizeof q->over_text, suffix->text);
+        twin_append(out, size, twin_roots[root]);
+    twin_append(out, size, suffix->text);
+}
+
+static void ask_chord(struct question *q, int class, int root, bool rooted)
+{
+    twin_append(q->over_text, sizeof q->over_text,
+                q->over_count > 0 ? "|" : "");
+    twin_ask_chord(&q->over[q->over_count++], q->over_text,
+                   sizeof q->over_text, class, root, rooted);
 }
 
 /* One chord: that of the window, or any. */
@@ -297,12 +311,10 @@ static int first_known(const struct question *q)
 }
 
 /* Degrees over no chord start anywhere; over a chord with a root they count
- * from it, else from the root the window stands over. */
-static void write_degrees(struct question *q, const struct chord *there,
-                          const int *written)
+ * from it, else from ROOT. */
+static void write_degrees(struct question *q, int root, const int *written)
 {
     const struct asked *asked = &q->over[0];
-    int root = there && there->has_root ? there->root_pc : (int)chance(12);
     int known = first_known(q);
 
     if (q->over_count > 0 && asked->class != CHORD_NONE)
@@ -335,14 +347,17 @@ static void draw_notes(struct question *q, const struct note *notes)
     }
 }
 
-/* The chord that degrees are counted from. */
-static const struct chord *count_from(const struct question *q,
-                                      const struct solo *solo, int first)
+/* The root that degrees are counted from. */
+static int count_from(const struct question *q, const struct solo *solo,
+                      int first)
 {
-    if (!solo)
-        return NULL;
-    return twin_heard(solo, q->over_count > 1 ? solo->notes[first].heard
-                                              : twin_window(solo, first, q->n));
+    const struct chord *there = NULL;
+
+    if (solo)
+        there = twin_heard(solo, q->over_count > 1
+                                     ? solo->notes[first].heard
+                                     : twin_window(solo, first, q->n));
+    return there && there->has_root ? there->root_pc : (int)chance(12);
 }
 
 static void draw_over(struct question *q, const struct solo *solo, int first)
@@ -355,30 +370,83 @@ static void draw_over(struct question *q, const struct solo *solo, int first)
         draw_one_chord(q, solo, first);
 }
 
+/* What the chords, the form and what follows must be.  Returns the root that
+ * degrees are counted from. */
+static int draw_conditions(struct question *q, int language,
+                           const struct solo *solo, int first)
+{
+    bool named = language == DRAW_NAMES;
+    int root;
+
+    if (language != DRAW_STEPS && one_in(6)) {
+        root = twin_draw_relation(q, solo, first, named || one_in(2));
+    } else {
+        draw_over(q, solo, first);
+        root = count_from(q, solo, first);
+        q->reharmonized = one_in(12);
+    }
+    if (one_in(3))
+        twin_draw_place(q, solo, first);
+    if (one_in(6))
+        twin_draw_into(q, solo, first);
+    return root;
+}
+
+/* Change notes, and leave some open and give them values.  With both ends
+ * open nothing would say where a fragment with changed notes lies. */
+static void draw_looseness(struct question *q, int language,
+                           const struct solo *solo, const struct note *notes,
+                           int *written)
+{
+    int window = q->n;
+
+    twin_draw_edits(q);
+    if (language == DRAW_STEPS)
+        return;
+    if (one_in(3))
+        draw_wild(q);
+    if (q->edits > 0 && q->any[0])
+        q->any[q->n - 1] = false;
+    /* Of fewer notes it is the rhythm of the first so many. */
+    if (solo && q->n <= window && one_in(2))
+        draw_rhythm(q, solo, notes, written);
+}
+
+/* By one of the three whose solos are made up; with changed notes, most of the
+ * time by the one of the solo AT, as all notes of a solo must be tried. */
+static void draw_performer(struct question *q, int at)
+{
+    if (q->edits > 0 && at >= 0 && !one_in(12))
+        q->performer = twin_solos[at].performer;
+    else
+        q->performer = one_in(5) ? twin_players[chance(3)] : NULL;
+}
+
 int twin_draw(struct question *q)
 {
     int first = -1, n = 2 + (int)chance(4), written[32] = { 0 };
-    int language = (int)chance(DRAW_LANGUAGES);
-    int at = one_in(8) ? -1 : draw_window(&first, &n);
-    const struct solo *solo = at < 0 ? NULL : twin_solos[at].solo;
-    const struct note *notes = at < 0 ? NULL : solo->notes + first;
+    int language = (int)chance(DRAW_LANGUAGES), at, root;
+    const struct solo *solo;
+    const struct note *notes;
 
     memset(q, 0, sizeof *q);
-    q->n = n;
     q->start = q->given_pc = -1;
+    q->edits = one_in(8) ? 1 + (int)chance(3) : 0;
+    q->place.at = one_in(7) ? 1 + (enum place_at)chance(4) : PLACE_ANYWHERE;
+    at = one_in(8) ? -1 : draw_window(&first, &n, q->place.at, q->edits);
+    solo = at < 0 ? NULL : twin_solos[at].solo;
+    notes = at < 0 ? NULL : solo->notes + first;
+    q->n = n;
     draw_notes(q, notes);
-    if (language != DRAW_STEPS && one_in(3))
-        draw_wild(q);
-    if (language != DRAW_STEPS && solo && one_in(2))
-        draw_rhythm(q, solo, notes, written);
-    draw_over(q, solo, at < 0 ? -1 : first);
+    root = draw_conditions(q, language, solo, at < 0 ? -1 : first);
+    draw_looseness(q, language, solo, notes, written);
     if (language == DRAW_DEGREES)
-        write_degrees(q, count_from(q, solo, first), written);
+        write_degrees(q, root, written);
     else if (language == DRAW_NAMES)
         write_names(q, written);
     else
         write_question_steps(q);
     q->any_octave = one_in(6);
-    q->performer = one_in(5) ? twin_players[chance(3)] : NULL;
+    draw_performer(q, at);
     return language;
 }

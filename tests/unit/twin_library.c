@@ -8,10 +8,6 @@
 #include "indexer/musicxml.h"
 #include "tests/unit/twin.h"
 
-enum {
-    SYNTHETIC = 60
-};
-
 /* --- chance -------------------------------------------------------------- */
 
 static uint64_t chance_state;
@@ -140,6 +136,43 @@ static void write_notes(struct draft *draft, int notes)
     }
 }
 
+/* A form of a few bars, again and again from some bar on, and phrases; now and
+ * then none. */
+static void lay_form(struct solo *solo)
+{
+    static const char *const letters[] = { "A", "B", "A", "Coda" };
+    struct form_part parts[4] = { { "", 0 } };
+    struct form_plan plan = { .confidence = 50, .source = FORM_HARMONY,
+                              .parts = parts };
+    struct fault why = { 0 };
+
+    plan.first_play = (int32_t)chance(4);
+    plan.tail = (int32_t)chance(3);
+    plan.part_count = chance(5);
+    for (size_t i = 0; i < plan.part_count; i++) {
+        strcpy(parts[i].letter, letters[i]);
+        parts[i].bars = 1 + (int32_t)chance(4);
+        plan.length += parts[i].bars;
+    }
+    /* Some bars of no section at the end. */
+    plan.length += one_in(3) || plan.length == 0 ? 2 : 0;
+    if (one_in(6) || solo->play_count < 8)
+        return;
+    ck_assert_msg(form_lay_out(solo, &plan, &why) == ST_OK, "%s", why.message);
+}
+
+static void mark_phrases(struct solo *solo)
+{
+    int32_t phrase = 1;
+
+    if (one_in(8))
+        return;
+    for (size_t i = 0; i < solo->note_count; i++) {
+        solo->notes[i].phrase = phrase;
+        phrase += one_in(7);
+    }
+}
+
 static void put_synthetic(int number)
 {
     static const struct {
@@ -149,6 +182,7 @@ static void put_synthetic(int number)
                    { "6/8", 72 }, { "5/4", 120 }, { "2/2", 96 } };
     unsigned metre = chance(sizeof metres / sizeof *metres);
     struct draft draft;
+    struct solo *solo;
     char path[64];
 
     draft_start(&draft, twin_players[number % 3], "made up",
@@ -156,10 +190,13 @@ static void put_synthetic(int number)
     write_notes(&draft, number < 4 ? number : 20 + (int)chance(300));
     if (number % 10 != 9)
         write_chords(&draft, (int)(draft.now / draft.bar) + 1);
+    solo = draft_end(&draft);
+    lay_form(solo);
+    mark_phrases(solo);
     /* Some in folders, some with capitals: paths are ordered by bytes. */
     snprintf(path, sizeof path, "%s%c%02d.xml", number % 4 ? "" : "set/",
              number % 2 ? 'a' : 'B', number);
-    put(path, draft_end(&draft));
+    put(path, solo);
 }
 
 /* Put the music files below FOLDER; what cannot be read is left out. */

@@ -163,8 +163,8 @@ static bool twin_functions(const char *asked, const char *there)
            strcmp(a.target, b.target) == 0;
 }
 
-static bool twin_chord(const struct asked *asked,
-                       const struct chord_event *event, bool *exact)
+bool twin_chord(const struct asked *asked, const struct chord_event *event,
+                bool *exact)
 {
     const struct chord *there = event ? &event->chord : NULL;
 
@@ -184,7 +184,7 @@ static bool twin_chord(const struct asked *asked,
            (!asked->altered || there->altered) && (!asked->sus || there->sus);
 }
 
-static bool twin_start(const struct question *q, const struct note *notes,
+static bool twin_start(const struct question *q, int shift,
                        const struct chord_event *there)
 {
     int k = 0;
@@ -194,7 +194,7 @@ static bool twin_start(const struct question *q, const struct note *notes,
     while (q->any[k])
         k++;
     return there && there->chord.has_root &&
-           mod12(notes[k].midi + 12 - there->chord.root_pc) == q->start;
+           mod12(q->midi[k] + shift + 12 - there->chord.root_pc) == q->start;
 }
 
 /* The way from THERE[0] to THERE[1] is the one asked. */
@@ -211,13 +211,13 @@ static bool twin_motion(const struct asked *asked,
 }
 
 /* The chords asked against THERE[0..COUNT). */
-static bool twin_succession(const struct question *q, const struct note *notes,
+static bool twin_succession(const struct question *q, int shift,
                             const struct chord_event *const *there, int count,
                             int *exactness)
 {
     bool exact = true;
 
-    if (count != q->over_count || !twin_start(q, notes, there[0]))
+    if (count != q->over_count || !twin_start(q, shift, there[0]))
         return false;
     for (int i = 0; i < count; i++) {
         const struct asked *asked = &q->over[i];
@@ -233,20 +233,21 @@ static bool twin_succession(const struct question *q, const struct note *notes,
 }
 
 static bool twin_harmony(const struct question *q, const struct solo *solo,
-                         int first, int *exactness)
+                         const struct twin_spot *spot, int *exactness)
 {
-    const struct note *notes = solo->notes + first;
+    const struct note *notes = solo->notes + spot->first;
     const struct chord_event *there[32];
     int count = 0;
 
     *exactness = 0;
-    if (q->over_count == 0)
+    if (q->over_count == 0 || q->reharmonized)
         return true;
     if (q->over_count == 1) {
-        there[count++] = twin_event(solo, twin_window(solo, first, q->n));
-        return twin_succession(q, notes, there, count, exactness);
+        there[count++] =
+            twin_event(solo, twin_window(solo, spot->first, spot->n));
+        return twin_succession(q, spot->shift, there, count, exactness);
     }
-    for (int i = 0; i < q->n; i++) {
+    for (int i = 0; i < spot->n; i++) {
         const struct chord_event *event = twin_event(solo, notes[i].heard);
         const struct chord_event *last = count > 0 ? there[count - 1] : NULL;
 
@@ -254,11 +255,25 @@ static bool twin_harmony(const struct question *q, const struct solo *solo,
                                       event ? &event->chord : NULL))
             there[count++] = event;
     }
-    return twin_succession(q, notes, there, count, exactness);
+    return twin_succession(q, spot->shift, there, count, exactness);
 }
 
-static int twin_transposition(const struct question *q,
-                              const struct note *notes)
+bool twin_rest(const struct question *q, const struct solo *solo,
+               const struct twin_spot *spot, int *exactness)
+{
+    int last = spot->first + spot->n - 1;
+
+    /* With a note more or fewer the rhythm is another. */
+    if (q->rhythm != RHYTHM_ANY &&
+        (spot->n != q->n || !twin_rhythm(q, solo, solo->notes + spot->first)))
+        return false;
+    if (!twin_harmony(q, solo, spot, exactness) ||
+        !twin_place(q, solo, spot->first, last) || !twin_into(q, solo, last))
+        return false;
+    return !q->has_relation || twin_relation_of(q, solo, spot) == q->relation;
+}
+
+static int twin_transposition(const struct question *q, int shift)
 {
     int k = 0, up;
 
@@ -266,7 +281,7 @@ static int twin_transposition(const struct question *q,
         return 0;
     while (q->any[k])
         k++;
-    up = mod12(notes[k].midi + 12 - q->given_pc);
+    up = mod12(q->midi[k] + shift + 12 - q->given_pc);
     return up <= 6 ? up : up - 12;
 }
 
@@ -286,7 +301,7 @@ struct twin_hit *twin_hits;
 size_t twin_count, twin_solos_hit;
 static size_t twin_room;
 
-static void twin_add(const struct twin_hit *hit)
+static void twin_keep(const struct twin_hit *hit)
 {
     if (twin_count == twin_room) {
         twin_room = twin_room ? 2 * twin_room : 1024;
@@ -296,27 +311,52 @@ static void twin_add(const struct twin_hit *hit)
     twin_hits[twin_count++] = *hit;
 }
 
+size_t twin_relations[TWIN_UNNAMED + 1];
+
+static void twin_add(const struct question *q, size_t at,
+                     const struct twin_spot *spot, int edits)
+{
+    const struct solo *solo = twin_solos[at].solo;
+    struct twin_hit hit = { .solo = at,
+                            .bar = solo->notes[spot->first].bar,
+                            .first = spot->first,
+                            .last = spot->first + spot->n - 1,
+                            .edits = edits,
+                            .chord = twin_window(solo, spot->first, spot->n) };
+
+    twin_rest(q, solo, spot, &hit.exactness);
+    hit.transposition = twin_transposition(q, spot->shift);
+    if (twin_knows_home(q))
+        twin_relations[twin_relation_of(q, solo, spot)]++;
+    twin_keep(&hit);
+}
+
 static void twin_look(const struct question *q, size_t at)
 {
     const struct solo *solo = twin_solos[at].solo;
+    int known = 0;
 
+    if (q->edits > 0) {
+        twin_look_edits(q, solo, twin_add, at);
+        return;
+    }
+    while (q->any[known])
+        known++;
     for (int i = 0; i + q->n <= (int)solo->note_count; i++) {
-        struct twin_hit hit = { .solo = at, .first = i };
+        struct twin_spot spot = { i, q->n, 0 };
+        int exactness;
 
-        if (!twin_pitches(q, solo->notes + i) ||
-            !twin_rhythm(q, solo, solo->notes + i) ||
-            !twin_harmony(q, solo, i, &hit.exactness))
-            continue;
-        hit.bar = solo->notes[i].bar;
-        hit.chord = twin_window(solo, i, q->n);
-        hit.transposition = twin_transposition(q, solo->notes + i);
-        twin_add(&hit);
+        spot.shift = solo->notes[i + known].midi - q->midi[known];
+        if (twin_pitches(q, solo->notes + i) &&
+            twin_rest(q, solo, &spot, &exactness))
+            twin_add(q, at, &spot, 0);
     }
 }
 
 void twin_find(const struct question *q)
 {
     twin_count = twin_solos_hit = 0;
+    memset(twin_relations, 0, sizeof twin_relations);
     for (size_t i = 0; i < twin_solo_count; i++) {
         size_t before = twin_count;
 

@@ -82,8 +82,7 @@ struct relation_group {
 struct find_result {
     uint64_t total; /* all hits */
     uint64_t solos_with_hits;
-    /* By count, then by the order in which they were met; only of a
-     * reharmonized question. */
+    /* By count, then by relation; only of a reharmonized question. */
     struct relation_group *groups;
     size_t group_count;
     struct asked_home home; /* of the question */

@@ -173,7 +173,9 @@ enum status relation_parse(struct relation_choice *out, const char *text,
     out->key = -1;
     for (int i = 0; i < RELATION_COUNT; i++) {
         out->relation = (enum relation)i;
-        if (says(text, len, relation_name(out->relation)))
+        if (says(text, len, relation_name(out->relation)) ||
+            (i != RELATION_OTHER &&
+             says(text, len, relation_phrase(out->relation))))
             return ST_OK;
     }
     if (parse_title(out, text, len))

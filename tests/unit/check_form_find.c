@@ -421,7 +421,7 @@ Suite *form_find_suite(void)
     Suite *s = suite_create("form_find");
     TCase *t = tcase_create("forms");
 
-    tcase_set_timeout(t, 120);
+    tcase_set_timeout(t, 900);
     tcase_add_loop_test(t, forms_are_found, 0,
                         (int)(sizeof cases / sizeof *cases));
     tcase_add_test(t, a_theme_that_returns_is_one_chorus);

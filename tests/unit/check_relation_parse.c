@@ -243,6 +243,19 @@ END_TEST
 
 /* Every title says one key only, and relation_of_key() agrees with
  * relation_of(), a sus of a dominant aside. */
+START_TEST(phrases_are_read_back)
+{
+    for (int i = 0; i < RELATION_OTHER; i++) {
+        const char *phrase = relation_phrase((enum relation)i);
+        struct relation_choice choice;
+
+        ck_assert_int_eq(relation_parse(&choice, phrase, strlen(phrase), NULL),
+                         ST_OK);
+        ck_assert_msg((int)choice.relation == i, "%s", phrase);
+    }
+}
+END_TEST
+
 START_TEST(keys_titles_and_relations_agree)
 {
     for (int h = 0; h < every_class_count; h++)
@@ -332,6 +345,7 @@ Suite *relation_parse_suite(void)
     tcase_add_test(tcase, unnamed_relations_are_described);
     tcase_add_test(tcase, a_title_may_stand_for_a_name);
     tcase_add_test(tcase, keys_group_in_any_key);
+    tcase_add_test(tcase, phrases_are_read_back);
     tcase_add_test(tcase, keys_titles_and_relations_agree);
     tcase_add_test(tcase, a_sus_is_not_in_the_group_of_the_plain_dominant);
     tcase_add_test(tcase, a_title_asks_for_its_group_only);

@@ -147,13 +147,18 @@ static int by_path_and_note(const void *a, const void *b)
     return order ? order : (x->first > y->first) - (x->first < y->first);
 }
 
-/* By score, then path, then note. */
+/* By edits, score, path, note. */
 static void check_order(const struct find_result *result, const char *told)
 {
     ordered = result;
     for (size_t i = 1; i < result->hit_count; i++) {
         const struct hit *x = &result->hits[i - 1], *y = x + 1;
 
+        /* The fragment itself comes before what is only like it. */
+        if (x->edits < y->edits)
+            continue;
+        ck_assert_msg(x->edits == y->edits, "%s: hits %zu and %zu by edits",
+                      told, i - 1, i);
         ck_assert_msg(x->parts.score > y->parts.score ||
                           (x->parts.score == y->parts.score &&
                            by_path_and_note(x, y) < 0),

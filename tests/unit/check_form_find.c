@@ -402,9 +402,11 @@ START_TEST(the_demo_solos_are_told)
 
     ck_assert_msg(file != NULL, "run the tests from the project's folder");
     while (fgets(row, sizeof row, file)) {
-        const char *end = strchr(row + 3, '`');
+        /* Rows that begin with the name of a file in backquotes. */
+        const char *end =
+            strncmp(row, "| `", 3) == 0 ? strchr(row + 3, '`') : NULL;
 
-        if (strncmp(row, "| `", 3) != 0 || !end ||
+        if (!end || end - row < 12 ||
             (strncmp(end - 9, ".musicxml", 9) != 0 &&
              strncmp(end - 4, ".mxl", 4) != 0))
             continue;

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "indexer/elements_internal.h"
+#include "schema/grow.h"
 
 /* Sorted by name, in the order of enum element, for a binary search. */
 static const struct {
@@ -214,17 +215,10 @@ bool elements_alter(struct elements *e, const char *element,
 void *elements_grow(struct elements *e, void *array, size_t count,
                     size_t *room, size_t item)
 {
-    size_t more = *room ? *room * 2 : 16;
-    void *grown;
+    void *grown = grow_room(array, count, room, item);
 
-    if (count < *room)
-        return array;
-    grown = realloc(array, more * item);
-    if (!grown) {
+    if (!grown)
         e->score->nomem = true;
-        return NULL;
-    }
-    *room = more;
     return grown;
 }
 

@@ -6,6 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "schema/grow.h"
+
 void raw_score_free(struct raw_score *score)
 {
     for (size_t i = 0; i < score->part_count; i++) {
@@ -66,17 +68,10 @@ void score_warn(struct raw_score *score, const char *part, const char *bar,
 void *line_grow(struct line *line, void *array, size_t count, size_t *room,
                 size_t item)
 {
-    size_t more = *room ? *room * 2 : 64;
-    void *grown;
+    void *grown = grow_room(array, count, room, item);
 
-    if (count < *room)
-        return array;
-    grown = realloc(array, more * item);
-    if (!grown) {
+    if (!grown)
         line->nomem = true;
-        return NULL;
-    }
-    *room = more;
     return grown;
 }
 

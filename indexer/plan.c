@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "schema/grow.h"
+
 /* --- what is known ----------------------------------------------------- */
 
 struct loading {
@@ -24,18 +26,14 @@ static bool add_known(void *context, const struct file_record *file)
     struct loading *l = context;
     struct plan *plan = l->plan;
     struct file_record copy = *file;
+    struct known_file *bigger;
 
     l->nomem = true;
-    if (plan->known_count == plan->known_room) {
-        size_t room = plan->known_room ? plan->known_room * 2 : 256;
-        struct known_file *bigger =
-            reallocarray(plan->known, room, sizeof *bigger);
-
-        if (!bigger)
-            return false;
-        plan->known = bigger;
-        plan->known_room = room;
-    }
+    bigger = grow_room(plan->known, plan->known_count, &plan->known_room,
+                       sizeof *bigger);
+    if (!bigger)
+        return false;
+    plan->known = bigger;
     copy.path = strdup(file->path);
     copy.part = strdup(file->part);
     copy.unreadable = strdup(file->unreadable);

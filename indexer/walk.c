@@ -9,6 +9,8 @@
 #include <strings.h>
 #include <sys/stat.h>
 
+#include "schema/grow.h"
+
 /* A folder reached through a link, so that it is entered only once. */
 struct seen_folder {
     dev_t device;
@@ -71,23 +73,6 @@ static bool is_music_name(const char *name)
 
 /* --- the lists --------------------------------------------------------- */
 
-/* Make room for one more element of SIZE bytes. */
-static bool grow(void *array, size_t *room, size_t count, size_t size)
-{
-    void **at = array;
-    size_t wanted = *room ? *room * 2 : 64;
-    void *bigger;
-
-    if (count < *room)
-        return true;
-    bigger = reallocarray(*at, wanted, size);
-    if (!bigger)
-        return false;
-    *at = bigger;
-    *room = wanted;
-    return true;
-}
-
 static char *index_path(const struct walk *w, const char *path)
 {
     const char *below = path_below(path, w->library);
@@ -99,9 +84,12 @@ static char *index_path(const struct walk *w, const char *path)
 static bool add_file(struct found *out, char *path, const struct stat *info)
 {
     const struct timespec *changed = &info->st_mtim;
+    struct found_file *files;
 
-    if (!path ||
-        !grow(&out->files, &out->room, out->count, sizeof *out->files)) {
+    files = grow_room(out->files, out->count, &out->room, sizeof *files);
+    if (files)
+        out->files = files;
+    if (!path || !files) {
         free(path);
         return false;
     }
@@ -132,9 +120,11 @@ static bool add_fault(struct walk *w, const FTSENT *e, const char *what,
     struct found_fault *fault;
     char buffer[100];
 
-    if (!grow(&out->faults, &out->fault_room, out->fault_count,
-              sizeof *out->faults))
+    fault = grow_room(out->faults, out->fault_count, &out->fault_room,
+                      sizeof *fault);
+    if (!fault)
         return false;
+    out->faults = fault;
     fault = &out->faults[out->fault_count];
     fault->path = index_path(w, e->fts_path);
     if (!fault->path)
@@ -161,8 +151,12 @@ static bool was_seen(const struct walk *w, const struct stat *info)
 
 static bool remember(struct walk *w, const struct stat *info)
 {
-    if (!grow(&w->seen, &w->seen_room, w->seen_count, sizeof *w->seen))
+    struct seen_folder *seen =
+        grow_room(w->seen, w->seen_count, &w->seen_room, sizeof *seen);
+
+    if (!seen)
         return false;
+    w->seen = seen;
     w->seen[w->seen_count++] =
         (struct seen_folder){ info->st_dev, info->st_ino };
     return true;

@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "schema/grow.h"
+
 /* A correction that may be about the solo of this id. */
 struct match {
     int64_t solo;
@@ -107,17 +109,10 @@ static void correct_loaded(void *context, int64_t id, struct solo *solo)
 static void *grow(struct corrections *c, void *array, size_t count,
                   size_t *room, size_t item)
 {
-    size_t more = *room ? 2 * *room : 16;
-    void *grown;
+    void *grown = grow_room(array, count, room, item);
 
-    if (count < *room)
-        return array;
-    grown = realloc(array, more * item);
-    if (!grown) {
+    if (!grown)
         c->nomem = true;
-        return NULL;
-    }
-    *room = more;
     return grown;
 }
 

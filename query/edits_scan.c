@@ -12,6 +12,7 @@
 #include <string.h>
 
 #include "query/edits_parts.h"
+#include "schema/grow.h"
 
 typedef uint8_t lanes __attribute__((vector_size(EDITS_LANES)));
 
@@ -207,15 +208,12 @@ static bool run_group(struct band *band, const struct edits *e,
 static enum status add_place(struct edits *e, size_t first, size_t last,
                              int edits, struct fault *why)
 {
-    if (e->place_count == e->place_room) {
-        size_t room = e->place_room ? 2 * e->place_room : 64;
-        struct edits_place *more = realloc(e->places, room * sizeof *more);
+    struct edits_place *more =
+        grow_room(e->places, e->place_count, &e->place_room, sizeof *more);
 
-        if (!more)
-            return fault_nomem(why);
-        e->places = more;
-        e->place_room = room;
-    }
+    if (!more)
+        return fault_nomem(why);
+    e->places = more;
     e->places[e->place_count++] = (struct edits_place){
         .first = (uint32_t)first,
         .last = (uint32_t)last,

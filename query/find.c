@@ -8,6 +8,7 @@
 #include "query/find_groups.h"
 #include "query/find_keep.h"
 #include "query/match.h"
+#include "schema/grow.h"
 
 /* --- the solos in the order of their paths ------------------------------- */
 
@@ -24,18 +25,14 @@ struct ranking {
 static bool rank_next(void *context, const struct solo_record *solo)
 {
     struct ranking *r = context;
+    struct ranked *more =
+        grow_room(r->solos, r->count, &r->room, sizeof *more);
 
-    if (r->count == r->room) {
-        size_t room = r->room ? 2 * r->room : 256;
-        struct ranked *more = realloc(r->solos, room * sizeof *more);
-
-        if (!more) {
-            r->nomem = true;
-            return false;
-        }
-        r->solos = more;
-        r->room = room;
+    if (!more) {
+        r->nomem = true;
+        return false;
     }
+    r->solos = more;
     r->solos[r->count].id = solo->id;
     r->solos[r->count].rank = (uint32_t)r->count;
     r->count++;

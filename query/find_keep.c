@@ -3,6 +3,8 @@
 
 #include <stdlib.h>
 
+#include "schema/grow.h"
+
 static int better_first(const void *a, const void *b)
 {
     const struct kept *x = a, *y = b;
@@ -29,19 +31,16 @@ void keeping_sort(struct keeping *k)
 
 enum status keep(struct keeping *k, const struct kept *hit, struct fault *why)
 {
+    struct kept *more;
+
     if (k->full && better_first(hit, &k->hits[k->limit - 1]) > 0)
         return ST_OK;
     if (k->limit > 0 && k->count / 2 >= k->limit)
         keeping_sort(k);
-    if (k->count == k->room) {
-        size_t room = k->room ? 2 * k->room : 64;
-        struct kept *more = realloc(k->hits, room * sizeof *more);
-
-        if (!more)
-            return fault_nomem(why);
-        k->hits = more;
-        k->room = room;
-    }
+    more = grow_room(k->hits, k->count, &k->room, sizeof *more);
+    if (!more)
+        return fault_nomem(why);
+    k->hits = more;
     k->hits[k->count++] = *hit;
     return ST_OK;
 }

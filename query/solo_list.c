@@ -4,8 +4,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "schema/grow.h"
+
 enum {
-    ROOM_FIRST = 32,
     TEXTS = 8
 };
 
@@ -51,17 +52,12 @@ static bool record_copy(struct solo_record *out,
 
 static bool make_room(struct solo_list *list)
 {
-    size_t room = list->room ? list->room * 2 : ROOM_FIRST;
-    struct solo_record *items;
+    struct solo_record *items =
+        grow_room(list->items, list->count, &list->room, sizeof *items);
 
-    if (list->count < list->room)
-        return true;
-    items = reallocarray(list->items, room, sizeof *items);
-    if (!items)
-        return false;
-    list->items = items;
-    list->room = room;
-    return true;
+    if (items)
+        list->items = items;
+    return items != NULL;
 }
 
 bool solo_list_add(void *context, const struct solo_record *record)

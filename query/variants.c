@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "schema/grow.h"
+
 /* --- syncopation ------------------------------------------------------ */
 
 /* Is NOTE held over a place of the bar, or a bar line, that is stronger than
@@ -83,18 +85,14 @@ static size_t place_of(const struct variants *v, const struct variant *wanted,
 static struct variant *insert(struct variants *v, size_t at,
                               const struct variant *new)
 {
-    struct variant *kept;
+    struct variant **more =
+        grow_room(v->items, v->count, &v->room, sizeof *more);
+    struct variant *kept = NULL;
 
-    if (v->count == v->room) {
-        size_t room = v->room ? 2 * v->room : 32;
-        struct variant **more = realloc(v->items, room * sizeof *more);
-
-        if (!more)
-            return NULL;
+    if (more) {
         v->items = more;
-        v->room = room;
+        kept = malloc(sizeof *kept);
     }
-    kept = malloc(sizeof *kept);
     if (!kept)
         return NULL;
     *kept = *new;

@@ -53,6 +53,11 @@ const struct option_row *place_rows(void)
     return rows;
 }
 
+const char *place_at_word(const struct place_options *options)
+{
+    return options->at >= 0 ? at_words[options->at] : NULL;
+}
+
 enum status place_read(struct place *out, const struct place_options *options,
                        struct fault *why)
 {

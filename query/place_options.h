@@ -17,6 +17,9 @@ struct place_options {
 /* The option rows for a struct place_options.  Borrowed: a constant. */
 const struct option_row *place_rows(void);
 
+/* The word of --at as given; NULL where it was not. */
+const char *place_at_word(const struct place_options *options);
+
 /* ST_SYNTAX where a value does not read; WHY names the option.  OUT borrows
  * from OPTIONS. */
 enum status place_read(struct place *out, const struct place_options *options,

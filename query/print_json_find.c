@@ -69,14 +69,11 @@ static void write_filters(struct json *json, const struct asked_filter *asked)
 static void write_place_asked(struct json *json,
                               const struct place_options *place)
 {
-    static const char *const at[] = { "chorus", "section", "phrase",
-                                      "phrase-end" };
-
     json_string(json, "chorus", place->chorus);
     json_string(json, "chorus_bar", place->bar);
     json_string(json, "section", place->section);
     json_string(json, "beat", place->beat);
-    json_string(json, "at", place->at >= 0 ? at[place->at] : NULL);
+    json_string(json, "at", place_at_word(place));
     json_boolean(json, "within_phrase", place->within_phrase);
 }
 

@@ -26,7 +26,6 @@ struct row {
     struct hit_view view;
     char bar[WORDS_SIZE], beat[WORDS_SIZE], remark[6 * WORDS_SIZE + 8];
     const char *chord;
-    char reason[RANK_REASON_SIZE];
     char names[EDITS_STEPS_MAX][PITCH_TEXT_SIZE];
     const char *degrees[EDITS_STEPS_MAX]; /* "" without a chord */
 };
@@ -84,20 +83,9 @@ static void measure(struct rank_question *question, struct rank_place *place,
 
     *place = (struct rank_place){ solo, hit->first, hit->last, hit->chord };
     find_rank_question(question, page->query, solo, hit->shift, hit->chord,
-                       true);
+                       false);
     question->has_home = hit->has_home;
     question->home = hit->home;
-}
-
-/* Why the hit matters. */
-static void write_reason(struct row *row, const struct find_page *page)
-{
-    struct rank_question question;
-    struct rank_place place;
-
-    measure(&question, &place, row, page);
-    rank_reason(row->reason, sizeof row->reason, &row->view.hit->parts,
-                &question, &place);
 }
 
 static void make_row(struct row *row, const struct find_page *page,
@@ -118,7 +106,6 @@ static void make_row(struct row *row, const struct find_page *page,
     add_remark(row, key);
     add_remark(row, plays);
     add_changes(row, page);
-    write_reason(row, page);
     row->chord = view->chord ? view->chord->chord.symbol : "-";
     for (size_t i = 0; i < view->count; i++) {
         pitch_text(row->names[i], view->notes[i].sounding);
@@ -295,12 +282,21 @@ static void put_heading(const struct output *out, const struct found_solo *solo)
     putc('\n', out->stream);
 }
 
-static void put_reason(const struct output *out, const struct row *row)
+/* Why the hit matters. */
+static void put_reason(const struct output *out, const struct find_page *page,
+                       const struct row *row)
 {
-    if (!*row->reason)
+    char reason[RANK_REASON_SIZE];
+    struct rank_question question;
+    struct rank_place place;
+
+    measure(&question, &place, row, page);
+    rank_reason(reason, sizeof reason, &row->view.hit->parts, &question,
+                &place);
+    if (!*reason)
         return;
     fprintf(out->stream, "%*s", 2 * INDENT + GAP, "");
-    columns_wrap(out->stream, row->reason, out->width - 2 * INDENT - GAP,
+    columns_wrap(out->stream, reason, out->width - 2 * INDENT - GAP,
                  2 * INDENT + GAP);
 }
 
@@ -375,21 +371,32 @@ static void put_hits(const struct output *out, const struct find_page *page)
             put_stacked(out, &row, &layout);
         else
             put_side_by_side(out, &row, &layout);
-        put_reason(out, &row);
+        put_reason(out, page, &row);
         if (page->explain)
             put_explanation(out, page, &row);
     }
+}
+
+/* Put "; WORDS" at the end of LINE where it IS so. */
+static void add_words(char *line, size_t size, bool is, const char *words)
+{
+    size_t used = strlen(line);
+
+    if (is)
+        snprintf(line + used, size - used, "; %s", words);
 }
 
 /* Put "; WORDS VALUE" at the end of LINE where VALUE is something. */
 static void add_condition(char *line, size_t size, const char *words,
                           const char *value)
 {
-    size_t used = strlen(line);
+    size_t used;
 
-    if (value && *value)
-        snprintf(line + used, size - used, "; %s%s", words,
-                 *value == ' ' ? "" : value);
+    if (!value || !*value)
+        return;
+    add_words(line, size, true, words);
+    used = strlen(line);
+    snprintf(line + used, size - used, "%s", value);
 }
 
 /* What else was asked, in one line; nothing where nothing was. */
@@ -408,17 +415,17 @@ static void put_conditions(const struct output *out,
     if (query->edits > 0)
         snprintf(edits, sizeof edits, "at most %d note%s changed",
                  query->edits, query->edits == 1 ? "" : "s");
-    add_condition(line, sizeof line, "over any chord",
-                  query->reharmonized && !inferred ? " " : "");
+    add_words(line, sizeof line, query->reharmonized && !inferred,
+              "over any chord");
     add_condition(line, sizeof line, "over any chord, taken as spelling ",
                   inferred ? home->chord.symbol : "");
     add_condition(line, sizeof line, "only as ", page->relation);
     add_condition(line, sizeof line, "going to ", page->into);
     add_condition(line, sizeof line, "with ", edits);
-    add_condition(line, sizeof line, "each note in any octave",
-                  query->any_octave ? " " : "");
-    add_condition(line, sizeof line, rhythms[query->rhythm],
-                  query->rhythm != RHYTHM_ANY ? " " : "");
+    add_words(line, sizeof line, query->any_octave,
+              "each note in any octave");
+    add_words(line, sizeof line, query->rhythm != RHYTHM_ANY,
+              rhythms[query->rhythm]);
     add_condition(line, sizeof line, "only ", place);
     add_condition(line, sizeof line, "only solos with ", filter);
     if (*line)

@@ -96,9 +96,9 @@ struct relation_choice {
 };
 
 /* Read LEN bytes of TEXT: a relation_name() or relation_phrase(), or a
- * relation_title(), which for a named relation means that one.  Case, blanks, hyphens, apostrophes and
- * commas do not matter.  ST_SYNTAX: WHY (NULL allowed) lists the names that
- * come near, or all; its offset is 0. */
+ * relation_title(), which for a named relation means that one.  Case, blanks,
+ * hyphens, apostrophes and commas do not matter.  ST_SYNTAX: WHY (NULL
+ * allowed) lists the names that come near, or all; its offset is 0. */
 enum status relation_parse(struct relation_choice *out, const char *text,
                            size_t len, struct fault *why);
 

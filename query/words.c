@@ -155,32 +155,6 @@ char *words_bar(char out[WORDS_SIZE], const struct solo *solo, int32_t bar)
     return out;
 }
 
-char *words_place(char out[WORDS_SIZE], const struct solo *solo, int32_t bar)
-{
-    const struct form_place *place = form_place_of(solo, bar);
-
-    out[0] = '\0';
-    if (place->chorus > 0)
-        snprintf(out, WORDS_SIZE, "chorus %" PRId32 " bar %" PRId32,
-                 place->chorus, place->chorus_bar);
-    return out;
-}
-
-char *words_function(char out[WORDS_SIZE], const struct solo *solo,
-                     const struct chord_event *event)
-{
-    char key[KEY_TEXT_SIZE];
-    int fifths, mode;
-
-    out[0] = '\0';
-    if (!*event->function)
-        return out;
-    solo_concert_key(solo, &fifths, &mode);
-    snprintf(out, WORDS_SIZE, "%s in %s", event->function,
-             harmony_key_short(key, event->key, fifths));
-    return out;
-}
-
 char *words_plays(char out[WORDS_SIZE], int plays)
 {
     if (plays == 1)

@@ -34,14 +34,6 @@ char *words_tempo(char out[WORDS_SIZE], int32_t hundredths);
  * is printed. */
 char *words_bar(char out[WORDS_SIZE], const struct solo *solo, int32_t bar);
 
-/* Where a bar stands in the form: "chorus 2 bar 13"; "" in none. */
-char *words_place(char out[WORDS_SIZE], const struct solo *solo, int32_t bar);
-
-/* What a chord of SOLO does: "V7 in C", "i(maj7) in Ebm"; "" where it has no
- * function. */
-char *words_function(char out[WORDS_SIZE], const struct solo *solo,
-                     const struct chord_event *event);
-
 /* How often a passage is played: "" once, "played twice", "played 3 times";
  * 0 is "not played in a row" (its bars follow each other on paper only). */
 char *words_plays(char out[WORDS_SIZE], int plays);

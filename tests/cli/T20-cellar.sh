@@ -3,57 +3,8 @@
 # Prints TAP.  CELLAR_BUILD is the folder with the programs (default: build).
 # The solos are written below; their degrees over the chords are common
 # practice, no source, unless a line says otherwise.
-set -u
-cd "$(dirname "$0")/../.." || exit 1
-bin=$(cd "${CELLAR_BUILD:-build}" && pwd) || exit 1
-dir=$(mktemp -d)
-trap 'chmod -R u+w "$dir"; rm -rf "$dir"' EXIT
-unset CELLAR_LIBRARY NO_COLOR
-export LC_ALL=C.UTF-8
-count=0
-failed=0
-for program in cellar cellar-index; do
-    [ -x "$bin/$program" ] || { echo "Bail out! no $bin/$program"; exit 1; }
-done
-
-# --- TAP ---------------------------------------------------------------------
-
-ok() { # STATUS NAME
-    count=$((count + 1))
-    if [ "$1" -eq 0 ]; then
-        echo "ok $count - $2"
-    else
-        failed=$((failed + 1))
-        echo "not ok $count - $2"
-        sed 's/^/# stdout: /' "$dir/out" | head -n 12
-        sed 's/^/# stderr: /' "$dir/err" | head -n 6
-    fi
-}
-
-skip() { # NAME REASON
-    count=$((count + 1))
-    echo "ok $count - $1 # SKIP $2"
-}
-
-# Run cellar; its output is in $dir/out and $dir/err, its status in $status.
-run() {
-    "$bin/cellar" "$@" >"$dir/out" 2>"$dir/err" </dev/null
-    status=$?
-}
-
-# The status is $1, stdout holds $2, stderr holds $3 ("" anything, "-" nothing).
-holds() { # FILE TEXT
-    case $2 in
-    "") return 0 ;;
-    -) [ ! -s "$dir/$1" ] ;;
-    *) grep -qF -e "$2" "$dir/$1" ;;
-    esac
-}
-
-expect() { # NAME STATUS OUT ERR
-    { [ "$status" -eq "$2" ] && holds out "$3" && holds err "$4"; }
-    ok $? "$1"
-}
+# shellcheck source=tests/cli/tap.sh
+. "$(dirname "$0")/tap.sh"
 
 # --- a small library ---------------------------------------------------------
 

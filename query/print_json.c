@@ -3,8 +3,47 @@
 
 #include "schema/harmony.h"
 
-const struct printer print_json = { "json", json_solos, json_solo, json_form,
-                                    json_find };
+const struct printer print_json = {
+    .format = "json",
+    .solos = json_solos,
+    .solo = json_solo,
+    .form = json_form,
+    .find = json_find,
+};
+
+void json_example(struct json *json, const char *key,
+                  const struct example *example, const struct solo_list *list)
+{
+    json_object(json, key);
+    json_string(json, "path", list->items[example->index].path);
+    json_string(json, "bar", example->number);
+    json_integer(json, "bar_index", example->bar_index);
+    json_fraction(json, "onset", example->onset);
+    json_integer(json, "first_note", example->first);
+    json_close(json);
+}
+
+void json_filters(struct json *json, const struct asked_filter *asked)
+{
+    json_array(json, "filters");
+    for (size_t i = 0; i < asked->filter.count; i++) {
+        json_object(json, NULL);
+        json_string(json, "name", asked->said[i].name);
+        json_string(json, "value", asked->said[i].value);
+        json_close(json);
+    }
+    json_close(json);
+}
+
+void json_place_asked(struct json *json, const struct place_options *place)
+{
+    json_string(json, "chorus", place->chorus);
+    json_string(json, "chorus_bar", place->bar);
+    json_string(json, "section", place->section);
+    json_string(json, "beat", place->beat);
+    json_string(json, "at", place_at_word(place));
+    json_boolean(json, "within_phrase", place->within_phrase);
+}
 
 void json_harmony(struct json *json, const struct solo *solo,
                   const struct chord_event *event)

@@ -2,6 +2,7 @@
 #ifndef QUERY_PRINT_JSON_H
 #define QUERY_PRINT_JSON_H
 
+#include "query/example.h"
 #include "query/json.h"
 #include "query/printer.h"
 
@@ -24,6 +25,16 @@ void json_form_members(struct json *json, const struct solo *solo);
 /* Where BAR stands in the form: "chorus", "chorus_bar" and "section", null
  * where in none. */
 void json_place(struct json *json, const struct solo *solo, int32_t bar);
+
+/* The object of an EXAMPLE that was cited: "path", "bar", "bar_index", "onset"
+ * and "first_note". */
+void json_example(struct json *json, const char *key,
+                  const struct example *example, const struct solo_list *list);
+
+/* The question's restrictions as given: the member "filters", and "chorus" to
+ * "within_phrase", null where anywhere. */
+void json_filters(struct json *json, const struct asked_filter *asked);
+void json_place_asked(struct json *json, const struct place_options *place);
 
 /* Tempo in hundredths of quarters a minute; null for 0, unknown. */
 void json_tempo(struct json *json, int32_t hundredths);

@@ -53,30 +53,6 @@ static void write_over(struct json *json, const struct over *over)
     json_close(json);
 }
 
-static void write_filters(struct json *json, const struct asked_filter *asked)
-{
-    json_array(json, "filters");
-    for (size_t i = 0; i < asked->filter.count; i++) {
-        json_object(json, NULL);
-        json_string(json, "name", asked->said[i].name);
-        json_string(json, "value", asked->said[i].value);
-        json_close(json);
-    }
-    json_close(json);
-}
-
-/* Where in the form it was looked for, as given; null where anywhere. */
-static void write_place_asked(struct json *json,
-                              const struct place_options *place)
-{
-    json_string(json, "chorus", place->chorus);
-    json_string(json, "chorus_bar", place->bar);
-    json_string(json, "section", place->section);
-    json_string(json, "beat", place->beat);
-    json_string(json, "at", place_at_word(place));
-    json_boolean(json, "within_phrase", place->within_phrase);
-}
-
 static void write_query(struct json *json, const struct find_page *page)
 {
     static const char *const languages[] = { "degrees", "names", "intervals",
@@ -100,8 +76,8 @@ static void write_query(struct json *json, const struct find_page *page)
     json_boolean(json, "reharmonized", query->reharmonized);
     json_string(json, "relation", page->relation);
     json_string(json, "into", page->into);
-    write_place_asked(json, page->place);
-    write_filters(json, page->asked);
+    json_place_asked(json, page->place);
+    json_filters(json, page->asked);
     json_close(json);
 }
 

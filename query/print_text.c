@@ -7,8 +7,13 @@
 #include "query/columns.h"
 #include "query/words.h"
 
-const struct printer print_text = { "text", text_solos, text_solo, text_form,
-                                    text_find };
+const struct printer print_text = {
+    .format = "text",
+    .solos = text_solos,
+    .solo = text_solo,
+    .form = text_form,
+    .find = text_find,
+};
 
 void text_paint(const struct output *out, enum paint paint)
 {
@@ -146,4 +151,20 @@ enum status text_solos(const struct output *out, const struct solo_list *list,
     }
     text_more(out, list->total, list->count);
     return ST_OK;
+}
+
+void text_restrictions(const struct output *out,
+                       const struct place_options *place,
+                       const struct asked_filter *asked)
+{
+    char filter[1024], where[512], line[1600];
+
+    filter_describe(filter, sizeof filter, asked);
+    place_describe(where, sizeof where, place);
+    if (!*where && !*filter)
+        return;
+    snprintf(line, sizeof line, "%s%s%s%s%s", *where ? "only " : "", where,
+             *where && *filter ? "; " : "",
+             *filter ? "only solos with " : "", filter);
+    columns_wrap(out->stream, line, out->width, 2);
 }

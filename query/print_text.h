@@ -28,6 +28,11 @@ void text_paint(const struct output *out, enum paint paint);
 /* "17 more; --limit 0 shows all", where TOTAL exceeds SHOWN. */
 void text_more(const struct output *out, uint64_t total, uint64_t shown);
 
+/* "only in section B; only solos with performer ada", where so restricted. */
+void text_restrictions(const struct output *out,
+                       const struct place_options *place,
+                       const struct asked_filter *asked);
+
 /* The arc of SOLO, a line a chorus; nothing where it has no notes. */
 void text_arc(const struct output *out, const struct solo *solo);
 

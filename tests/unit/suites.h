@@ -31,6 +31,7 @@
     X(json) \
     X(columns) \
     X(place) \
+    X(scan) \
     X(arc) \
     X(variants) \
     X(fragment) \

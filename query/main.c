@@ -23,6 +23,8 @@ static const struct command commands[] = {
     { "form", cmd_form, "SOLO", "its choruses and sections", true },
     { "find", cmd_find, "FRAGMENT",
       "every place where a fragment occurs, best first", true },
+    { "openings", cmd_openings, "[SOLO]",
+      "how each chorus opens, and which openings recur", true },
     { "help", cmd_help, "[COMMAND]", "how a command is used", false },
 };
 

@@ -9,6 +9,8 @@ const struct printer print_json = {
     .solo = json_solo,
     .form = json_form,
     .find = json_find,
+    .openings = json_openings,
+    .openings_library = json_openings_library,
 };
 
 void json_example(struct json *json, const char *key,

@@ -14,6 +14,11 @@ enum status json_form(const struct output *out, const struct form_page *page,
                       struct fault *why);
 enum status json_find(const struct output *out, const struct find_page *page,
                       struct fault *why);
+enum status json_openings(const struct output *out,
+                          const struct openings_page *page, struct fault *why);
+enum status json_openings_library(const struct output *out,
+                                  const struct openings_library_page *page,
+                                  struct fault *why);
 
 /* "function" and "key" of the chord EVENT of SOLO, null where there is none;
  * EVENT may be NULL.  A stretch without a chord keeps the key around it. */

@@ -13,6 +13,8 @@ const struct printer print_text = {
     .solo = text_solo,
     .form = text_form,
     .find = text_find,
+    .openings = text_openings,
+    .openings_library = text_openings_library,
 };
 
 void text_paint(const struct output *out, enum paint paint)

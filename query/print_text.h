@@ -12,6 +12,11 @@ enum status text_form(const struct output *out, const struct form_page *page,
                       struct fault *why);
 enum status text_find(const struct output *out, const struct find_page *page,
                       struct fault *why);
+enum status text_openings(const struct output *out,
+                          const struct openings_page *page, struct fault *why);
+enum status text_openings_library(const struct output *out,
+                                  const struct openings_library_page *page,
+                                  struct fault *why);
 
 /* The chord grid of SOLO, as musicians read it.  ST_NOMEM. */
 enum status text_grid(const struct output *out, const struct solo *solo,
@@ -32,6 +37,13 @@ void text_more(const struct output *out, uint64_t total, uint64_t shown);
 void text_restrictions(const struct output *out,
                        const struct place_options *place,
                        const struct asked_filter *asked);
+
+/* The notes FIRST..LAST of SOLO in rows, from INDENT on: the chord over the
+ * note where it comes in, bar lines, and below each note its degree.
+ * ST_NOMEM. */
+enum status text_phrase(const struct output *out, const struct solo *solo,
+                        size_t first, size_t last, int indent,
+                        struct fault *why);
 
 /* The arc of SOLO, a line a chorus; nothing where it has no notes. */
 void text_arc(const struct output *out, const struct solo *solo);

@@ -11,6 +11,7 @@
 
 #include "query/filter.h"
 #include "query/find.h"
+#include "query/openings_library.h"
 #include "query/place_options.h"
 #include "query/solo_list.h"
 
@@ -48,6 +49,21 @@ struct find_page {
     int64_t hundredths; /* hundredths of a millisecond it took */
 };
 
+/* The answer to `cellar openings SOLO`. */
+struct openings_page {
+    const struct solo_record *record;
+    const struct solo *solo;
+    const struct openings *openings;
+};
+
+/* The answer to `cellar openings`. */
+struct openings_library_page {
+    const struct openings_query *query;
+    const struct asked_filter *asked;
+    const struct openings_library *library;
+    size_t limit; /* openings shown; 0 all */
+};
+
 /* Each returns ST_OK or ST_NOMEM; a failed write is left for ferror(). */
 struct printer {
     const char *format; /* what follows --format */
@@ -59,6 +75,12 @@ struct printer {
                         struct fault *why);
     enum status (*find)(const struct output *out, const struct find_page *page,
                         struct fault *why);
+    enum status (*openings)(const struct output *out,
+                            const struct openings_page *page,
+                            struct fault *why);
+    enum status (*openings_library)(const struct output *out,
+                                    const struct openings_library_page *page,
+                                    struct fault *why);
 };
 
 extern const struct printer print_text;

@@ -89,6 +89,8 @@ enum status cmd_find(struct session *session, int argc, char **argv,
                      struct fault *why);
 enum status cmd_form(struct session *session, int argc, char **argv,
                      struct fault *why);
+enum status cmd_openings(struct session *session, int argc, char **argv,
+                         struct fault *why);
 enum status cmd_solo(struct session *session, int argc, char **argv,
                      struct fault *why);
 enum status cmd_solos(struct session *session, int argc, char **argv,

@@ -262,6 +262,15 @@ static struct metre metre_read(const struct solo *solo, const char *text)
     return m;
 }
 
+void solo_metre(const struct solo *solo, int32_t bar, int64_t *beat,
+                int64_t *beats)
+{
+    struct metre m = metre_read(solo, solo->bars[bar].metre);
+
+    *beat = m.beat;
+    *beats = m.beats;
+}
+
 int solo_onset_strength(const struct solo *solo, const struct note *note)
 {
     struct metre m = metre_read(solo, solo->bars[note->bar].metre);

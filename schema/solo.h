@@ -175,6 +175,12 @@ int32_t solo_window_chord(const struct solo *solo, size_t first, size_t n);
  * of beats; compound metres count dotted beats. */
 int solo_onset_strength(const struct solo *solo, const struct note *note);
 
+/* The ticks of one beat of BAR, and how many beats its time signature has (0
+ * senza misura: the beat is a quarter then); compound metres count dotted
+ * beats. */
+void solo_metre(const struct solo *solo, int32_t bar, int64_t *beat,
+                int64_t *beats);
+
 /* The printed beat of an onset counted from 1 in the bar's own beats, as a
  * reduced fraction: 1, 3/2 (the and of one) ... */
 struct rational solo_beat(const struct solo *solo, const struct note *note);

@@ -51,13 +51,16 @@ static size_t first_from(const struct solo *solo, int64_t from)
 /* The first note that belongs to what starts at the tick START. */
 static size_t first_inside(const struct solo *solo, int64_t start)
 {
-    size_t index = first_from(solo, start);
-    const struct note *before = &solo->notes[index ? index - 1 : 0];
+    size_t index = first_from(solo, start), out = index;
 
-    if (index > 0 && start - before->start <= solo->ticks / 2 &&
-        before->start + before->duration > start)
-        index--;
-    return index;
+    while (index > 0 &&
+           start - solo->notes[index - 1].start <= solo->ticks / 2) {
+        const struct note *before = &solo->notes[--index];
+
+        if (before->start + before->duration > start)
+            out = index;
+    }
+    return out;
 }
 
 static size_t phrase_first(const struct solo *solo, size_t index)

@@ -25,6 +25,7 @@ static void fill_entry(struct openings_entry *entry, const struct solo *solo,
         entry->intervals[i] = (int8_t)(solo->notes[first + i + 1].midi -
                                        solo->notes[first + i].midi);
     entry->midi = solo->notes[first].midi;
+    entry->chorus = opening->chorus;
     entry->is_riff = opening->riff.found;
     entry->class = CHORD_NONE;
     if (event) {

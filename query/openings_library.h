@@ -35,6 +35,7 @@ struct openings_entry {
     uint8_t start; /* semitones 0..11 above the root; 0 without a chord */
     bool is_riff;
     struct chord chord; /* of meaning unless CHORD_NONE */
+    int32_t chorus;
     struct example example; /* cited; FIRST is the first of the notes */
 };
 

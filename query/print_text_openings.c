@@ -14,7 +14,8 @@ enum {
     MOTIF_SHOWN = 12, /* notes */
     GROUP_INDENT = 6,
     PLACE_INDENT = 8,
-    PLACES_SHOWN = 4 /* of one opening of the library */
+    SOLOS_SHOWN = 4, /* of one opening of the library */
+    FLATS = -5       /* the key signature that roots are spelled for */
 };
 
 /* Put TEXT on lines of their own, two blanks before it. */
@@ -82,12 +83,16 @@ static void put_place(const struct output *out, const struct solo *solo,
                       const struct opening *o)
 {
     const struct note *first = &solo->notes[o->first];
+    const struct form_place *place = form_place_of(solo, first->bar);
     char line[LINE_SIZE] = "", bar[WORDS_SIZE], beat[WORDS_SIZE];
     char span[WORDS_SIZE];
 
     words_bar(bar, solo, first->bar);
     words_beat(beat, solo_beat(solo, first));
     add(line, "starts on beat %s of bar %s", beat, bar);
+    /* Who lets bars pass is worth a word. */
+    if (o->chorus > 0 && o->pickup == 0 && place->chorus_bar > 1)
+        add(line, ", bar %" PRId32 " of the chorus", place->chorus_bar);
     span_text(span, solo, o->bar, o->pickup);
     if (*span && o->inside == o->first)
         add(line, ", %s ahead of the bar line", span);
@@ -129,20 +134,18 @@ static void put_riff(const struct output *out, const struct solo *solo,
     add_times(line, "its rhythm comes", riff->rhythm);
     add_times(line, "the same notes come", riff->notes);
     if (riff->line > riff->notes)
-        add_times(line, "the same line from any note comes", riff->line);
+        add_times(line, "the same line, moved, comes", riff->line);
     if (riff->shape > riff->line)
         add_times(line, "its shape comes", riff->shape);
     put_line(out, line);
 }
 
-/* ", up M2", ", an octave higher", ", 9 semitones lower"; "" for 0. */
+/* ", up M2", ", an octave higher", ", 9 semitones lower". */
 static const char *moved_text(char out[WORDS_SIZE], int up)
 {
     char words[WORDS_SIZE];
 
-    if (up == 0)
-        snprintf(out, WORDS_SIZE, ", the same notes");
-    else if (abs(up) < 6)
+    if (abs(up) < 6)
         snprintf(out, WORDS_SIZE, ", %.40s", words_transposition(words, up));
     else if (abs(up) == 12)
         snprintf(out, WORDS_SIZE, ", an octave %s",
@@ -164,8 +167,11 @@ static void put_return(const struct output *out,
         add(line, "played from the same bars");
         break;
     case OPENING_LINE:
-        add(line, "the same line for %d notes%s", r->notes,
-            moved_text(moved, r->up));
+        if (r->up == 0)
+            add(line, "the same %d notes", r->notes);
+        else
+            add(line, "the same line for %d notes%s", r->notes,
+                moved_text(moved, r->up));
         break;
     case OPENING_RHYTHM:
         add(line, "the same rhythm and shape for %d notes", r->notes);
@@ -270,7 +276,7 @@ static void put_summary(const struct output *out,
     }
     add(line, "%s: %u with a clear opening, %u %s, %u as an earlier one",
         words_count(count, openings->count, "chorus", "choruses"), clear,
-        riffs, riffs == 1 ? "a riff" : "riffs", returns);
+        riffs, riffs == 1 ? "riff" : "riffs", returns);
     columns_wrap(out->stream, line, out->width, INDENT);
 }
 
@@ -310,12 +316,15 @@ static void put_counts(const struct output *out,
     char line[LINE_SIZE] = "", solos[WORDS_SIZE], choruses[WORDS_SIZE];
 
     add(line,
-        "%s, %s as written: %" PRIu64 " open clearly (%" PRIu64
-        " with a riff), into %" PRIu64 " a phrase runs on, %" PRIu64
-        " silent",
+        "%s, %s as written: %" PRIu64 " with a clear opening, %" PRIu64
+        " with a riff",
         words_count(solos, library->solos.count, "solo", "solos"),
         words_count(choruses, library->choruses, "chorus", "choruses"),
-        library->clear, library->riffs, library->runs_on, library->silent);
+        library->clear, library->riffs);
+    if (library->runs_on > 0)
+        add(line, "; a phrase runs on into %" PRIu64, library->runs_on);
+    if (library->silent > 0)
+        add(line, "; %" PRIu64 " without a note", library->silent);
     if (library->formless > 0)
         add(line, "; %s without a known form left out",
             words_count(solos, library->formless, "solo", "solos"));
@@ -323,11 +332,14 @@ static void put_counts(const struct output *out,
     line[0] = '\0';
     add(line,
         "by the first %d notes%s and the chord under them: %" PRIu64
-        " different openings, %zu of them %" PRIu64 " times or more",
+        " different openings",
         page->query->notes,
         page->query->with_pickup ? ", pickups included,"
                                  : " from the bar line on",
-        library->different, library->group_count, page->query->min_count);
+        library->different);
+    if (page->query->min_count > 1)
+        add(line, ", of which %zu come %" PRIu64 " times or more",
+            library->group_count, page->query->min_count);
     if (library->few > 0)
         add(line, "; %" PRIu64 " with fewer notes not compared",
             library->few);
@@ -342,33 +354,55 @@ static void add_roots(char *line, const struct openings_group *group)
 
     for (int i = 0; i < 12; i++)
         if (group->keys[i] > 0) {
-            add(roots, " %s", pitch_class_text(name, pitch_spell(i, 0)));
+            add(roots, " %s", pitch_class_text(name, pitch_spell(i, FLATS)));
             count++;
         }
     if (count > 0)
         add(line, ", over the root%s%s", count > 1 ? "s" : "", roots);
 }
 
-/* The first of PLACES_SHOWN places, a line each. */
+/* "Odessa Kittleby · Borrowed Ladder: chorus 1 (bar 1), chorus 2 (bar 17)":
+ * the entries FIRST..END-1, all of one solo. */
 static void put_places(const struct output *out,
-                       const struct openings_library *library,
-                       const struct openings_group *group)
+                       const struct openings_library *library, size_t first,
+                       size_t end)
 {
-    const struct openings_entry *entries = &library->entries[group->first];
+    const struct openings_entry *entries = library->entries;
+    const struct solo_record *solo =
+        &library->solos.items[entries[first].example.index];
+    char line[LINE_SIZE] = "";
 
-    for (uint64_t i = 0; i < group->count && i < PLACES_SHOWN; i++) {
-        char place[LINE_SIZE];
+    add(line, "%.150s%s%.150s", solo->performer,
+        *solo->performer ? " \xc2\xb7 " : "",
+        *solo->title ? solo->title : solo->path);
+    for (size_t i = first; i < end; i++)
+        add(line, "%s chorus %" PRId32 " (bar %s)", i == first ? ":" : ",",
+            entries[i].chorus, entries[i].example.bar);
+    fprintf(out->stream, "%*s", PLACE_INDENT, "");
+    columns_wrap(out->stream, line, out->width - PLACE_INDENT,
+                 PLACE_INDENT + INDENT);
+}
 
-        example_text(place, sizeof place, &entries[i].example,
-                     &library->solos);
-        fprintf(out->stream, "%*s", PLACE_INDENT, "");
-        columns_put(out->stream, place, out->width - PLACE_INDENT,
-                    COLUMNS_LAST);
-        putc('\n', out->stream);
+/* The first of SOLOS_SHOWN solos, a line each. */
+static void put_solos(const struct output *out,
+                      const struct openings_library *library,
+                      const struct openings_group *group)
+{
+    const struct openings_entry *entries = library->entries;
+    size_t last = group->first + group->count;
+    uint64_t shown = 0;
+
+    for (size_t i = group->first, next; i < last && shown < SOLOS_SHOWN;
+         i = next, shown++) {
+        next = i + 1;
+        while (next < last && entries[next].example.index ==
+                                  entries[i].example.index)
+            next++;
+        put_places(out, library, i, next);
     }
-    if (group->count > PLACES_SHOWN)
-        fprintf(out->stream, "%*sand %" PRIu64 " more; --format json has "
-                "them all\n", PLACE_INDENT, "", group->count - PLACES_SHOWN);
+    if (group->solos > shown)
+        fprintf(out->stream, "%*s%" PRIu64 " more solos; --format json has "
+                "them all\n", PLACE_INDENT, "", group->solos - shown);
 }
 
 static void put_group(const struct output *out,
@@ -398,7 +432,7 @@ static void put_group(const struct output *out,
     if (group->riffs > 0)
         add(line, ", %" PRIu64 " as a riff", group->riffs);
     columns_wrap(out->stream, line, out->width - GROUP_INDENT, PLACE_INDENT);
-    put_places(out, library, group);
+    put_solos(out, library, group);
 }
 
 enum status text_openings_library(const struct output *out,

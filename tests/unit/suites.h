@@ -33,6 +33,8 @@
     X(place) \
     X(scan) \
     X(arc) \
+    X(openings) \
+    X(openings_twin) \
     X(variants) \
     X(fragment) \
     X(fragment_file) \

@@ -1,8 +1,7 @@
 /* query/arc.c - how full and how high each chorus is. */
 #include "query/arc.h"
 
-/* The first note of SOLO in the bar BAR or after it. */
-static size_t first_note(const struct solo *solo, int32_t bar)
+size_t arc_first_note(const struct solo *solo, int32_t bar)
 {
     size_t low = 0, high = solo->note_count;
 
@@ -37,7 +36,7 @@ static int64_t ticks_in(const struct note *note, const struct bar *bar)
 static void add_bar(struct sums *sums, const struct solo *solo, int32_t index)
 {
     const struct bar *bar = &solo->bars[index];
-    size_t i = first_note(solo, index);
+    size_t i = arc_first_note(solo, index);
     struct arc *arc = &sums->arc;
 
     sums->time += bar->length;

@@ -25,4 +25,8 @@ struct arc arc_of(const struct solo *solo, size_t index);
 /* How many there are: the choruses, or 1. */
 size_t arc_count(const struct solo *solo);
 
+/* The index of the first note of SOLO in the bar BAR or after it; the number
+ * of notes where there is none. */
+size_t arc_first_note(const struct solo *solo, int32_t bar);
+
 #endif

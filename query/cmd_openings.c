@@ -123,17 +123,8 @@ static enum status nothing(const struct openings_library *library,
                            const struct asked_filter *asked,
                            struct fault *why)
 {
-    char filter[400];
-
-    if (library->solos.count == 0 && asked->filter.count > 0)
-        return fault_set(why, ST_NOTHING,
-                         "no solo with %s; loosen or drop a restriction, or "
-                         "see all with 'cellar solos'",
-                         filter_describe(filter, sizeof filter, asked));
     if (library->solos.count == 0)
-        return fault_set(why, ST_NOTHING,
-                         "the library holds no solos; put MusicXML files into "
-                         "its folder and run cellar-index on it");
+        return filter_no_solos(asked, why);
     if (library->entry_count == 0)
         return fault_set(why, ST_NOTHING,
                          "no chorus has a clear opening to compare; 'cellar "

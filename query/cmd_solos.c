@@ -31,20 +31,6 @@ static const char about[] =
     "List the solos of the library in the order of their paths, with what "
     "each file says of itself. The tempo is in quarters a minute.\n";
 
-static enum status nothing(const struct asked_filter *asked, struct fault *why)
-{
-    char filter[400];
-
-    if (asked->filter.count == 0)
-        return fault_set(why, ST_NOTHING,
-                         "the library holds no solos; put MusicXML files "
-                         "into its folder and run cellar-index on it");
-    return fault_set(why, ST_NOTHING,
-                     "no solo with %s; loosen or drop a restriction, or see "
-                     "all with 'cellar solos'",
-                     filter_describe(filter, sizeof filter, asked));
-}
-
 static enum status list_solos(struct session *session,
                               const struct solos_options *options,
                               const struct asked_filter *asked,
@@ -62,7 +48,7 @@ static enum status list_solos(struct session *session,
     if (st == ST_OK)
         st = printer_for(options->format)->solos(&out, &list, why);
     if (st == ST_OK && list.total == 0)
-        st = nothing(asked, why);
+        st = filter_no_solos(asked, why);
     solo_list_free(&list);
     return st;
 }

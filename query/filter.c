@@ -127,3 +127,18 @@ char *filter_describe(char *out, size_t size, const struct asked_filter *asked)
     }
     return out;
 }
+
+enum status filter_no_solos(const struct asked_filter *asked,
+                            struct fault *why)
+{
+    char filter[400];
+
+    if (asked->filter.count == 0)
+        return fault_set(why, ST_NOTHING,
+                         "the library holds no solos; put MusicXML files "
+                         "into its folder and run cellar-index on it");
+    return fault_set(why, ST_NOTHING,
+                     "no solo with %s; loosen or drop a restriction, or see "
+                     "all with 'cellar solos'",
+                     filter_describe(filter, sizeof filter, asked));
+}

@@ -42,4 +42,8 @@ enum status filter_read(struct asked_filter *out,
 /* "performer Ada, tempo 120-140" into OUT, "" without terms.  Returns OUT. */
 char *filter_describe(char *out, size_t size, const struct asked_filter *asked);
 
+/* ST_NOTHING: no solo passes ASKED; WHY says what to do about it. */
+enum status filter_no_solos(const struct asked_filter *asked,
+                            struct fault *why);
+
 #endif

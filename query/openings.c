@@ -32,26 +32,11 @@ static struct stretch stretch_of(const struct solo *solo,
     return out;
 }
 
-/* The first note of SOLO that starts at the tick FROM or after it. */
-static size_t first_from(const struct solo *solo, int64_t from)
+/* The first note that belongs to what starts with the bar BAR. */
+static size_t first_inside(const struct solo *solo, int32_t bar)
 {
-    size_t low = 0, high = solo->note_count;
-
-    while (low < high) {
-        size_t middle = low + (high - low) / 2;
-
-        if (solo->notes[middle].start < from)
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    return low;
-}
-
-/* The first note that belongs to what starts at the tick START. */
-static size_t first_inside(const struct solo *solo, int64_t start)
-{
-    size_t index = first_from(solo, start), out = index;
+    int64_t start = solo->bars[bar].start;
+    size_t index = arc_first_note(solo, bar), out = index;
 
     while (index > 0 &&
            start - solo->notes[index - 1].start <= solo->ticks / 2) {
@@ -85,7 +70,7 @@ static void choose(struct opening *out, const struct solo *solo,
 {
     const struct bar *bar = &solo->bars[out->bar];
     int64_t whole = bar->nominal > 0 ? bar->nominal : bar->length;
-    size_t inside = first_inside(solo, at->start);
+    size_t inside = first_inside(solo, out->bar);
 
     if (inside >= solo->note_count || solo->notes[inside].start >= at->end)
         return;

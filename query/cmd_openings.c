@@ -95,8 +95,8 @@ static enum status refuse_library_options(const struct openings_options *o,
 }
 
 static enum status answer_solo(struct session *session,
-                               const struct openings_options *options,
-                               int argc, char **argv, struct fault *why)
+                               const struct openings_options *options, int argc,
+                               char **argv, struct fault *why)
 {
     struct openings openings = { 0 };
     struct one_solo one;
@@ -120,8 +120,7 @@ static enum status answer_solo(struct session *session,
 /* --- the library ---------------------------------------------------------- */
 
 static enum status nothing(const struct openings_library *library,
-                           const struct asked_filter *asked,
-                           struct fault *why)
+                           const struct asked_filter *asked, struct fault *why)
 {
     if (library->solos.count == 0)
         return filter_no_solos(asked, why);
@@ -156,10 +155,10 @@ static enum status answer_library(struct session *session,
         st = openings_library_make(&library, session->store, &query, why);
     if (st == ST_OK) {
         struct output out = session_output(session);
-        struct openings_library_page page = {
-            &query, asked, &library,
-            options->limit == NOT_GIVEN ? LIMIT : (size_t)options->limit
-        };
+        struct openings_library_page page = { &query, asked, &library,
+                                              options->limit == NOT_GIVEN
+                                                  ? LIMIT
+                                                  : (size_t)options->limit };
 
         st = printer_for(options->format)->openings_library(&out, &page, why);
     }

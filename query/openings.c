@@ -83,16 +83,15 @@ static void choose(struct opening *out, const struct solo *solo,
     }
     out->from = form_place_of(solo, solo->notes[out->first].bar)->chorus;
     out->first = out->inside = phrase_last(solo, inside) + 1;
-    out->kind = out->first < solo->note_count &&
-                        solo->notes[out->first].start < at->end
-                    ? OPENING_RUNS_ON
-                    : OPENING_RUNS_OVER;
+    out->kind =
+        out->first < solo->note_count && solo->notes[out->first].start < at->end
+            ? OPENING_RUNS_ON
+            : OPENING_RUNS_OVER;
 }
 
 bool opening_has_phrase(const struct opening *opening)
 {
-    return opening->kind == OPENING_CLEAR ||
-           opening->kind == OPENING_RUNS_ON;
+    return opening->kind == OPENING_CLEAR || opening->kind == OPENING_RUNS_ON;
 }
 
 static void measure(struct opening *out, const struct solo *solo,

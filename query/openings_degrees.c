@@ -28,8 +28,7 @@ enum status opening_degrees(const char ***out, const struct solo *solo,
              next < count && solo->notes[first + next].heard == heard; next++)
             continue;
         if (event)
-            chord_cell_degrees(&degrees[i], &event->chord, &midi[i],
-                               next - i);
+            chord_cell_degrees(&degrees[i], &event->chord, &midi[i], next - i);
     }
     free(midi);
     return ST_OK;

@@ -39,8 +39,8 @@ static void fill_entry(struct openings_entry *entry, const struct solo *solo,
 }
 
 static enum status take(struct collect *in, size_t index,
-                        const struct solo *solo,
-                        const struct opening *opening, struct fault *why)
+                        const struct solo *solo, const struct opening *opening,
+                        struct fault *why)
 {
     struct openings_library *out = in->out;
     size_t first = in->query->with_pickup ? opening->first : opening->inside;
@@ -139,8 +139,8 @@ static struct openings_group group_at(const struct openings_library *library,
                            compare_openings(&all[first], &all[i]) == 0;
          i++) {
         out.count++;
-        out.solos += i == first ||
-                     all[i].example.index != all[i - 1].example.index;
+        out.solos +=
+            i == first || all[i].example.index != all[i - 1].example.index;
         out.riffs += all[i].is_riff;
         if (all[i].class != CHORD_NONE)
             out.keys[all[i].chord.root_pc]++;
@@ -148,8 +148,8 @@ static struct openings_group group_at(const struct openings_library *library,
     return out;
 }
 
-static enum status make_groups(struct openings_library *out,
-                               uint64_t min_count, struct fault *why)
+static enum status make_groups(struct openings_library *out, uint64_t min_count,
+                               struct fault *why)
 {
     if (out->entry_count == 0)
         return ST_OK;
@@ -169,8 +169,8 @@ static enum status make_groups(struct openings_library *out,
         room[out->group_count++] = group;
     }
     if (out->group_count > 0)
-        qsort_r(out->groups, out->group_count, sizeof *out->groups,
-                most_first, out->entries);
+        qsort_r(out->groups, out->group_count, sizeof *out->groups, most_first,
+                out->entries);
     return ST_OK;
 }
 

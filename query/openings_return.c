@@ -30,8 +30,7 @@ static struct side side_of(const struct solo *solo,
            (out.head < OPENING_HEAD_MIN ||
             !openings_breathes(solo, out.first + out.head - 1, usual)))
         out.head++;
-    out.before =
-        solo->bars[opening->bar].start - solo->notes[out.first].start;
+    out.before = solo->bars[opening->bar].start - solo->notes[out.first].start;
     return out;
 }
 
@@ -51,8 +50,7 @@ static bool is_line(struct opening_return *out, const struct solo *solo,
     size_t alike = 1;
 
     while (alike < a->count && alike < b->count &&
-           step(solo, a->first + alike - 1) ==
-               step(solo, b->first + alike - 1))
+           step(solo, a->first + alike - 1) == step(solo, b->first + alike - 1))
         alike++;
     if (alike < OPENING_HEAD_MIN &&
         !(alike == 3 && a->count == 3 && b->count == 3))
@@ -124,8 +122,7 @@ static enum status is_variation(struct opening_return *out,
 }
 
 /* Does LATER return to EARLIER, and how? */
-static enum status compare(struct opening_return *out,
-                           const struct solo *solo,
+static enum status compare(struct opening_return *out, const struct solo *solo,
                            const struct opening *earlier,
                            const struct opening *later, bool *found,
                            struct fault *why)

@@ -133,10 +133,9 @@ static struct opening_riff state(const struct solo *solo,
         out.line += line;
         out.notes += line && solo->notes[motif.first].midi ==
                                  solo->notes[other.first].midi;
-        out.shape += same_steps(solo, motif.first, other.first, motif.count,
-                                NEAR_STEP);
-        out.rhythm +=
-            same_rhythm(solo, motif.first, other.first, motif.count);
+        out.shape +=
+            same_steps(solo, motif.first, other.first, motif.count, NEAR_STEP);
+        out.rhythm += same_rhythm(solo, motif.first, other.first, motif.count);
     }
     return out;
 }

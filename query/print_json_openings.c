@@ -21,9 +21,8 @@ static void write_no_phrase(struct json *json, const struct solo *solo,
                             const struct opening *opening)
 {
     static const char *const keys[] = {
-        "first_note", "last_note", "onset",      "beat",     "pickup", "notes",
-        "chord",      "degrees",   "last_bar",   "rhythm",   "length",
-        "rest_after"
+        "first_note", "last_note", "onset",    "beat",   "pickup", "notes",
+        "chord",      "degrees",   "last_bar", "rhythm", "length", "rest_after"
     };
 
     json_string(json, "bar", solo->bars[opening->bar].number);
@@ -66,12 +65,10 @@ static enum status write_phrase(struct json *json, const struct solo *solo,
     json_array(json, "rhythm");
     for (size_t i = first; i <= last; i++)
         json_fraction(json, NULL,
-                      solo_quarters(solo,
-                                    notes[i].start - notes[first].start));
+                      solo_quarters(solo, notes[i].start - notes[first].start));
     json_close(json);
     json_fraction(json, "length", solo_quarters(solo, opening->length));
-    json_fraction(json, "rest_after",
-                  solo_quarters(solo, opening->rest_after));
+    json_fraction(json, "rest_after", solo_quarters(solo, opening->rest_after));
     free(degrees);
     return ST_OK;
 }
@@ -145,8 +142,8 @@ static enum status write_chorus(struct json *json,
     const struct opening *opening = &page->openings->items[index];
     const struct solo *solo = page->solo;
     struct arc arc = arc_of(solo, index);
-    bool runs_on = opening->kind == OPENING_RUNS_ON ||
-                   opening->kind == OPENING_RUNS_OVER;
+    bool runs_on =
+        opening->kind == OPENING_RUNS_ON || opening->kind == OPENING_RUNS_OVER;
     enum status st = ST_OK;
 
     json_object(json, NULL);
@@ -184,8 +181,8 @@ enum status json_openings(const struct output *out,
     json_string(&json, "path", page->record->path);
     json_boolean(&json, "form_known", page->solo->form.chorus_count > 0);
     json_array(&json, "choruses");
-    for (size_t i = 0;
-         i < page->openings->count && !no_bars && st == ST_OK; i++)
+    for (size_t i = 0; i < page->openings->count && !no_bars && st == ST_OK;
+         i++)
         st = write_chorus(&json, page, i, why);
     json_close(&json);
     json_close(&json);

@@ -2,6 +2,7 @@
 #include "query/print_text.h"
 
 #include <inttypes.h>
+#include <stdarg.h>
 #include <string.h>
 
 #include "query/columns.h"
@@ -23,6 +24,16 @@ void text_paint(const struct output *out, enum paint paint)
 
     if (out->color)
         fputs(codes[paint], out->stream);
+}
+
+void text_add(char *line, size_t size, const char *format, ...)
+{
+    size_t used = strlen(line);
+    va_list args;
+
+    va_start(args, format);
+    vsnprintf(line + used, size - used, format, args);
+    va_end(args);
 }
 
 void text_more(const struct output *out, uint64_t total, uint64_t shown)

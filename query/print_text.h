@@ -38,6 +38,10 @@ void text_restrictions(const struct output *out,
                        const struct place_options *place,
                        const struct asked_filter *asked);
 
+/* Put text behind what is in LINE, SIZE bytes; what is too long is cut. */
+__attribute__((format(printf, 3, 4))) void text_add(char *line, size_t size,
+                                                    const char *format, ...);
+
 /* The notes FIRST..LAST of SOLO in rows, from INDENT on: the chord over the
  * note where it comes in, bar lines, and below each note its degree.
  * ST_NOMEM. */

@@ -1,6 +1,5 @@
-/* query/print_text_openings.c - how choruses open, as text. */
+/* query/print_text_openings.c - how the choruses of a solo open. */
 #include <inttypes.h>
-#include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -11,11 +10,7 @@
 enum {
     INDENT = 2,
     LINE_SIZE = 512,
-    MOTIF_SHOWN = 12, /* notes */
-    GROUP_INDENT = 6,
-    PLACE_INDENT = 8,
-    SOLOS_SHOWN = 4, /* of one opening of the library */
-    FLATS = -5       /* the key signature that roots are spelled for */
+    MOTIF_SHOWN = 12 /* notes */
 };
 
 /* Put TEXT on lines of their own, two blanks before it. */
@@ -23,19 +18,6 @@ static void put_line(const struct output *out, const char *text)
 {
     fprintf(out->stream, "%*s", INDENT, "");
     columns_wrap(out->stream, text, out->width - INDENT, 2 * INDENT);
-}
-
-/* Put text behind what is in LINE, LINE_SIZE bytes; what is too long is
- * cut. */
-__attribute__((format(printf, 2, 3))) static void
-add(char *line, const char *format, ...)
-{
-    size_t used = strlen(line);
-    va_list args;
-
-    va_start(args, format);
-    vsnprintf(line + used, LINE_SIZE - used, format, args);
-    va_end(args);
 }
 
 /* "twice", "3 times". */
@@ -68,8 +50,8 @@ static const char *span_text(char out[WORDS_SIZE], const struct solo *solo,
         snprintf(part, sizeof part, "%" PRId64 "/%" PRId64 " beat", rest.num,
                  rest.den);
     else if (rest.num > 0)
-        snprintf(part, sizeof part, "%" PRId64 " %" PRId64 "/%" PRId64
-                 " beats", beats, rest.num % rest.den, rest.den);
+        snprintf(part, sizeof part, "%" PRId64 " %" PRId64 "/%" PRId64 " beats",
+                 beats, rest.num % rest.den, rest.den);
     snprintf(out, WORDS_SIZE, "%.40s%s%.40s", bars,
              *bars && *part ? " and " : "", part);
     return out;
@@ -89,23 +71,25 @@ static void put_place(const struct output *out, const struct solo *solo,
 
     words_bar(bar, solo, first->bar);
     words_beat(beat, solo_beat(solo, first));
-    add(line, "starts on beat %s of bar %s", beat, bar);
+    text_add(line, LINE_SIZE, "starts on beat %s of bar %s", beat, bar);
     /* Who lets bars pass is worth a word. */
     if (o->chorus > 0 && o->pickup == 0 && place->chorus_bar > 1)
-        add(line, ", bar %" PRId32 " of the chorus", place->chorus_bar);
+        text_add(line, LINE_SIZE, ", bar %" PRId32 " of the chorus",
+                 place->chorus_bar);
     span_text(span, solo, o->bar, o->pickup);
     if (*span && o->inside == o->first)
-        add(line, ", %s ahead of the bar line", span);
+        text_add(line, LINE_SIZE, ", %s ahead of the bar line", span);
     else if (*span)
-        add(line, ", a pickup of %s", span);
+        text_add(line, LINE_SIZE, ", a pickup of %s", span);
     span_text(span, solo, first->bar, o->length);
     if (*span)
-        add(line, "; %s long", span);
+        text_add(line, LINE_SIZE, "; %s long", span);
     span_text(span, solo, solo->notes[o->last].bar, o->rest_after);
     if (*span)
-        add(line, "; then %s %s", span, o->is_end ? "to the end" : "of space");
+        text_add(line, LINE_SIZE, "; then %s %s", span,
+                 o->is_end ? "to the end" : "of space");
     else
-        add(line, "; no space after it");
+        text_add(line, LINE_SIZE, "; no space after it");
     put_line(out, line);
 }
 
@@ -116,7 +100,8 @@ static void add_times(char *line, const char *words, int n)
     char count[WORDS_SIZE];
 
     if (n >= 2)
-        add(line, "%s %s %s", is_first ? "" : ",", words, times(count, n));
+        text_add(line, LINE_SIZE, "%s %s %s", is_first ? "" : ",", words,
+                 times(count, n));
 }
 
 /* "a riff, on C3 D3 Bb2 C3: the rhythm comes 3 times, the same notes twice" */
@@ -129,8 +114,10 @@ static void put_riff(const struct output *out, const struct solo *solo,
         return;
     for (size_t i = riff->first;
          i <= riff->last && i < riff->first + MOTIF_SHOWN; i++)
-        add(line, " %s", pitch_text(name, solo->notes[i].sounding));
-    add(line, "%s:", riff->last >= riff->first + MOTIF_SHOWN ? " ..." : "");
+        text_add(line, LINE_SIZE, " %s",
+                 pitch_text(name, solo->notes[i].sounding));
+    text_add(line, LINE_SIZE,
+             "%s:", riff->last >= riff->first + MOTIF_SHOWN ? " ..." : "");
     add_times(line, "its rhythm comes", riff->rhythm);
     add_times(line, "the same notes come", riff->notes);
     if (riff->line > riff->notes)
@@ -156,29 +143,29 @@ static const char *moved_text(char out[WORDS_SIZE], int up)
     return out;
 }
 
-static void put_return(const struct output *out,
-                       const struct opening_return *r)
+static void put_return(const struct output *out, const struct opening_return *r)
 {
     char line[LINE_SIZE] = "", moved[WORDS_SIZE];
 
-    add(line, "as chorus %" PRId32 " opens: ", r->chorus);
+    text_add(line, LINE_SIZE, "as chorus %" PRId32 " opens: ", r->chorus);
     switch (r->how) {
     case OPENING_WRITTEN:
-        add(line, "played from the same bars");
+        text_add(line, LINE_SIZE, "played from the same bars");
         break;
     case OPENING_LINE:
         if (r->up == 0)
-            add(line, "the same %d notes", r->notes);
+            text_add(line, LINE_SIZE, "the same %d notes", r->notes);
         else
-            add(line, "the same line for %d notes%s", r->notes,
-                moved_text(moved, r->up));
+            text_add(line, LINE_SIZE, "the same line for %d notes%s", r->notes,
+                     moved_text(moved, r->up));
         break;
     case OPENING_RHYTHM:
-        add(line, "the same rhythm and shape for %d notes", r->notes);
+        text_add(line, LINE_SIZE, "the same rhythm and shape for %d notes",
+                 r->notes);
         break;
     default:
-        add(line, "a variation: %d of %d notes changed", r->changed,
-            r->notes);
+        text_add(line, LINE_SIZE, "a variation: %d of %d notes changed",
+                 r->changed, r->notes);
     }
     put_line(out, line);
 }
@@ -207,17 +194,18 @@ static void put_running(const struct output *out, const struct opening *o)
     char line[LINE_SIZE] = "no clear opening: a phrase runs on from ";
 
     if (o->from > 0)
-        add(line, "chorus %" PRId32, o->from);
+        text_add(line, LINE_SIZE, "chorus %" PRId32, o->from);
     else
-        add(line, "before the first chorus");
-    add(line, o->kind == OPENING_RUNS_ON ? "; the first to start here:"
-                                         : "; no other starts here");
+        text_add(line, LINE_SIZE, "before the first chorus");
+    text_add(line, LINE_SIZE,
+             o->kind == OPENING_RUNS_ON ? "; the first to start here:"
+                                        : "; no other starts here");
     put_line(out, line);
 }
 
 static enum status put_opening(const struct output *out,
-                               const struct solo *solo,
-                               const struct opening *o, struct fault *why)
+                               const struct solo *solo, const struct opening *o,
+                               struct fault *why)
 {
     enum status st;
 
@@ -253,8 +241,8 @@ static void put_title(const struct output *out,
                 *page->solo->title ? page->solo->title : page->record->path,
                 out->width, COLUMNS_LAST);
     text_paint(out, PAINT_NONE);
-    add(line, "%.200s%s%.300s", page->solo->performer,
-        *page->solo->performer ? " \xc2\xb7 " : "", page->record->path);
+    text_add(line, LINE_SIZE, "%.200s%s%.300s", page->solo->performer,
+             *page->solo->performer ? " \xc2\xb7 " : "", page->record->path);
     putc('\n', out->stream);
     columns_put(out->stream, line, out->width, COLUMNS_LAST);
     putc('\n', out->stream);
@@ -274,9 +262,10 @@ static void put_summary(const struct output *out,
         riffs += o->riff.found;
         returns += o->return_count > 0;
     }
-    add(line, "%s: %u with a clear opening, %u %s, %u as an earlier one",
-        words_count(count, openings->count, "chorus", "choruses"), clear,
-        riffs, riffs == 1 ? "riff" : "riffs", returns);
+    text_add(line, LINE_SIZE,
+             "%s: %u with a clear opening, %u %s, %u as an earlier one",
+             words_count(count, openings->count, "chorus", "choruses"), clear,
+             riffs, riffs == 1 ? "riff" : "riffs", returns);
     columns_wrap(out->stream, line, out->width, INDENT);
 }
 
@@ -297,161 +286,11 @@ enum status text_openings(const struct output *out,
                      "they are. The first phrase of the solo:",
                      out->width, 0);
     for (size_t i = 0; i < openings->count; i++) {
-        enum status st =
-            put_opening(out, page->solo, &openings->items[i], why);
+        enum status st = put_opening(out, page->solo, &openings->items[i], why);
 
         if (st != ST_OK)
             return st;
     }
     text_arc(out, page->solo);
-    return ST_OK;
-}
-
-/* --- the library ---------------------------------------------------------- */
-
-static void put_counts(const struct output *out,
-                       const struct openings_library_page *page)
-{
-    const struct openings_library *library = page->library;
-    char line[LINE_SIZE] = "", solos[WORDS_SIZE], choruses[WORDS_SIZE];
-
-    add(line,
-        "%s, %s as written: %" PRIu64 " with a clear opening, %" PRIu64
-        " with a riff",
-        words_count(solos, library->solos.count, "solo", "solos"),
-        words_count(choruses, library->choruses, "chorus", "choruses"),
-        library->clear, library->riffs);
-    if (library->runs_on > 0)
-        add(line, "; a phrase runs on into %" PRIu64, library->runs_on);
-    if (library->silent > 0)
-        add(line, "; %" PRIu64 " without a note", library->silent);
-    if (library->formless > 0)
-        add(line, "; %s without a known form left out",
-            words_count(solos, library->formless, "solo", "solos"));
-    columns_wrap(out->stream, line, out->width, INDENT);
-    line[0] = '\0';
-    add(line,
-        "by the first %d notes%s and the chord under them: %" PRIu64
-        " different openings",
-        page->query->notes,
-        page->query->with_pickup ? ", pickups included,"
-                                 : " from the bar line on",
-        library->different);
-    if (page->query->min_count > 1)
-        add(line, ", of which %zu come %" PRIu64 " times or more",
-            library->group_count, page->query->min_count);
-    if (library->few > 0)
-        add(line, "; %" PRIu64 " with fewer notes not compared",
-            library->few);
-    columns_wrap(out->stream, line, out->width, INDENT);
-}
-
-/* ", over the roots C Eb F" */
-static void add_roots(char *line, const struct openings_group *group)
-{
-    char name[PITCH_TEXT_SIZE], roots[LINE_SIZE] = "";
-    int count = 0;
-
-    for (int i = 0; i < 12; i++)
-        if (group->keys[i] > 0) {
-            add(roots, " %s", pitch_class_text(name, pitch_spell(i, FLATS)));
-            count++;
-        }
-    if (count > 0)
-        add(line, ", over the root%s%s", count > 1 ? "s" : "", roots);
-}
-
-/* "Odessa Kittleby · Borrowed Ladder: chorus 1 (bar 1), chorus 2 (bar 17)":
- * the entries FIRST..END-1, all of one solo. */
-static void put_places(const struct output *out,
-                       const struct openings_library *library, size_t first,
-                       size_t end)
-{
-    const struct openings_entry *entries = library->entries;
-    const struct solo_record *solo =
-        &library->solos.items[entries[first].example.index];
-    char line[LINE_SIZE] = "";
-
-    add(line, "%.150s%s%.150s", solo->performer,
-        *solo->performer ? " \xc2\xb7 " : "",
-        *solo->title ? solo->title : solo->path);
-    for (size_t i = first; i < end; i++)
-        add(line, "%s chorus %" PRId32 " (bar %s)", i == first ? ":" : ",",
-            entries[i].chorus, entries[i].example.bar);
-    fprintf(out->stream, "%*s", PLACE_INDENT, "");
-    columns_wrap(out->stream, line, out->width - PLACE_INDENT,
-                 PLACE_INDENT + INDENT);
-}
-
-/* The first of SOLOS_SHOWN solos, a line each. */
-static void put_solos(const struct output *out,
-                      const struct openings_library *library,
-                      const struct openings_group *group)
-{
-    const struct openings_entry *entries = library->entries;
-    size_t last = group->first + group->count;
-    uint64_t shown = 0;
-
-    for (size_t i = group->first, next; i < last && shown < SOLOS_SHOWN;
-         i = next, shown++) {
-        next = i + 1;
-        while (next < last && entries[next].example.index ==
-                                  entries[i].example.index)
-            next++;
-        put_places(out, library, i, next);
-    }
-    if (group->solos > shown)
-        fprintf(out->stream, "%*s%" PRIu64 " more solos; --format json has "
-                "them all\n", PLACE_INDENT, "", group->solos - shown);
-}
-
-static void put_group(const struct output *out,
-                      const struct openings_library_page *page,
-                      const struct openings_group *group)
-{
-    const struct openings_library *library = page->library;
-    const struct openings_entry *entry = &library->entries[group->first];
-    const char *degrees[OPENINGS_NOTES_MAX];
-    char line[LINE_SIZE] = "", solos[WORDS_SIZE];
-    bool known = openings_degrees(degrees, entry, page->query->notes);
-
-    fprintf(out->stream, "\n%4" PRIu64 "  ", group->count);
-    text_paint(out, PAINT_NOTES);
-    for (int i = 0; i < page->query->notes && known; i++)
-        fprintf(out->stream, "%s%s", i ? " " : "", degrees[i]);
-    for (int i = 0; i + 1 < page->query->notes && !known; i++)
-        fprintf(out->stream, "%s%+d", i ? " " : "steps of ",
-                entry->intervals[i]);
-    text_paint(out, PAINT_NONE);
-    fprintf(out->stream, "  over %s\n%*s",
-            known ? chord_class_name(entry->class) : "no chord",
-            GROUP_INDENT, "");
-    add(line, "in %s",
-        words_count(solos, group->solos, "solo", "solos"));
-    add_roots(line, group);
-    if (group->riffs > 0)
-        add(line, ", %" PRIu64 " as a riff", group->riffs);
-    columns_wrap(out->stream, line, out->width - GROUP_INDENT, PLACE_INDENT);
-    put_solos(out, library, group);
-}
-
-enum status text_openings_library(const struct output *out,
-                                  const struct openings_library_page *page,
-                                  struct fault *why)
-{
-    const struct openings_library *library = page->library;
-    size_t shown = 0;
-
-    (void)why;
-    put_counts(out, page);
-    text_restrictions(out, &PLACE_OPTIONS_NONE, page->asked);
-    for (; shown < library->group_count &&
-           (page->limit == 0 || shown < page->limit);
-         shown++)
-        put_group(out, page, &library->groups[shown]);
-    if (shown < library->group_count) {
-        putc('\n', out->stream);
-        text_more(out, library->group_count, shown);
-    }
     return ST_OK;
 }

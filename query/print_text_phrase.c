@@ -69,8 +69,7 @@ static void put_chords(const struct output *out, const struct phrase *p,
     for (size_t i = from; i < end; i++) {
         if (i > from && starts_bar(p, i))
             at += BAR_LINE;
-        if (i == from ||
-            strcmp(symbol_at(p, i), symbol_at(p, i - 1)) != 0) {
+        if (i == from || strcmp(symbol_at(p, i), symbol_at(p, i - 1)) != 0) {
             const char *symbol = symbol_at(p, i);
             int blanks = at > column ? at - column : 1;
             int width = columns_width(symbol);
@@ -110,8 +109,7 @@ static void measure(struct phrase *p)
     for (size_t i = p->first; i <= p->last; i++) {
         const char *degree = p->degrees[i - p->first];
         char name[PITCH_TEXT_SIZE];
-        int width =
-            columns_width(pitch_text(name, p->solo->notes[i].sounding));
+        int width = columns_width(pitch_text(name, p->solo->notes[i].sounding));
 
         if (degree && columns_width(degree) > width)
             width = columns_width(degree);

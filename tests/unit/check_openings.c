@@ -47,7 +47,7 @@ static void check_phrase(const struct opening *o, int kind, size_t first,
     ck_assert_uint_eq(o->last, last);
 }
 
-/* --- which phrase ---------------------------------------------------------- */
+/* --- which phrase -------------------------------------------------------- */
 
 START_TEST(a_phrase_from_the_bar_line)
 {
@@ -189,7 +189,7 @@ START_TEST(a_repeat_opens_as_the_first_time)
 }
 END_TEST
 
-/* --- riffs ----------------------------------------------------------------- */
+/* --- riffs --------------------------------------------------------------- */
 
 /* The riff of the first chorus of 8 bars. */
 static struct opening_riff riff_of(const char *text, const char *phrases)
@@ -286,7 +286,7 @@ START_TEST(a_line_is_no_riff)
 }
 END_TEST
 
-/* --- returns --------------------------------------------------------------- */
+/* --- returns ------------------------------------------------------------- */
 
 /* How the chorus of two bars B opens like A: -1 where it does not. */
 static struct opening_return return_of(const char *a, const char *b,

@@ -14,7 +14,7 @@
 
 enum { NOTES = 512 };
 
-/* --- the phrase ------------------------------------------------------------ */
+/* --- the phrase ---------------------------------------------------------- */
 
 struct plain {
     int kind, from, first, inside, last;
@@ -80,7 +80,7 @@ static struct plain plain_of(const struct solo *solo, size_t c)
     return out;
 }
 
-/* --- groups ---------------------------------------------------------------- */
+/* --- groups -------------------------------------------------------------- */
 
 static int64_t wait(const struct solo *solo, int i)
 {
@@ -162,7 +162,7 @@ static struct alike compare(const struct solo *solo, int a, int b, int n)
     return out;
 }
 
-/* --- riffs ----------------------------------------------------------------- */
+/* --- riffs --------------------------------------------------------------- */
 
 static void riff_of(struct opening_riff *best, const struct solo *solo,
                     const struct plain *p)
@@ -217,7 +217,7 @@ static void riff_of(struct opening_riff *best, const struct solo *solo,
     }
 }
 
-/* --- returns --------------------------------------------------------------- */
+/* --- returns ------------------------------------------------------------- */
 
 static int head_of(const struct solo *solo, const struct plain *p, int from)
 {
@@ -310,7 +310,7 @@ static bool return_of(struct opening_return *out, const struct solo *solo,
     return false;
 }
 
-/* --- all of it ------------------------------------------------------------- */
+/* --- all of it ----------------------------------------------------------- */
 
 /* What came up, so that nothing is agreed on for want of cases. */
 struct seen {
@@ -461,7 +461,7 @@ START_TEST(every_chorus_opens_as_by_hand)
 }
 END_TEST
 
-/* --- the library ----------------------------------------------------------- */
+/* --- the library --------------------------------------------------------- */
 
 enum { PLACES = 20000 };
 

@@ -1,8 +1,8 @@
-/* schema/notebook.c - notebook.db: open, migrate, form corrections. */
+/* schema/notebook.c - notebook.db: open and migrate. */
 #include "schema/notebook.h"
 
 #include <errno.h>
-#include <sqlite3.h>
+#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -10,124 +10,14 @@
 #include <unistd.h>
 
 #include "notebook_sql.h"
+#include "schema/notebook_internal.h"
 
 enum {
     APPLICATION_ID = 0x436c4e62, /* "ClNb" */
     BUSY_MILLISECONDS = 5000
 };
 
-struct notebook {
-    sqlite3 *db;
-    char *file;
-    enum notebook_mode mode;
-};
-
-/* --- faults ----------------------------------------------------------- */
-
-static enum status notebook_fault(const struct notebook *n, int rc,
-                                  struct fault *why)
-{
-    const char *detail = n->db ? sqlite3_errmsg(n->db) : sqlite3_errstr(rc);
-
-    switch (rc & 0xff) {
-    case SQLITE_NOMEM:
-        return fault_nomem(why);
-    case SQLITE_BUSY:
-    case SQLITE_LOCKED:
-        return fault_set(why, ST_BUSY, "another program is writing %s; wait "
-                         "until it is done and try again", n->file);
-    case SQLITE_CORRUPT:
-    case SQLITE_NOTADB:
-        return fault_set(why, ST_LIBRARY, "%s is damaged (%s); it is left as "
-                         "it is: put a copy of yours in its place, or move "
-                         "it away", n->file, detail);
-    case SQLITE_READONLY:
-    case SQLITE_CANTOPEN:
-    case SQLITE_PERM:
-        return fault_set(why, ST_IO, "%s may not be %s", n->file,
-                         n->mode == NOTEBOOK_READ ? "read" : "written to");
-    case SQLITE_FULL:
-        return fault_set(why, ST_IO, "no room to write %s", n->file);
-    default:
-        return fault_set(why, ST_IO, "%s: %s", n->file, detail);
-    }
-}
-
-/* --- statements ------------------------------------------------------- */
-
-/* A statement that is run once, with its values; the first failure sticks. */
-struct asked {
-    sqlite3_stmt *stmt;
-    int rc, next;
-};
-
-static struct asked ask(const struct notebook *n, const char *sql)
-{
-    struct asked a = { NULL, SQLITE_OK, 1 };
-
-    a.rc = sqlite3_prepare_v2(n->db, sql, -1, &a.stmt, NULL);
-    return a;
-}
-
-static void with_int(struct asked *a, int64_t value)
-{
-    if (a->rc == SQLITE_OK)
-        a->rc = sqlite3_bind_int64(a->stmt, a->next++, value);
-}
-
-static void with_text(struct asked *a, const char *value)
-{
-    if (a->rc == SQLITE_OK)
-        a->rc = sqlite3_bind_text(a->stmt, a->next++, value, -1,
-                                  SQLITE_STATIC);
-}
-
-static bool next_row(struct asked *a)
-{
-    if (a->rc == SQLITE_OK || a->rc == SQLITE_ROW)
-        a->rc = sqlite3_step(a->stmt);
-    return a->rc == SQLITE_ROW;
-}
-
-/* Close A: ST_OK when it ran to its end or was left at a row. */
-static enum status answered(const struct notebook *n, struct asked *a,
-                            struct fault *why)
-{
-    enum status st = ST_OK;
-
-    if (a->rc != SQLITE_OK && a->rc != SQLITE_DONE && a->rc != SQLITE_ROW)
-        st = notebook_fault(n, a->rc, why);
-    sqlite3_finalize(a->stmt);
-    a->stmt = NULL;
-    return st;
-}
-
-static enum status run_plain(const struct notebook *n, const char *sql,
-                             struct fault *why)
-{
-    struct asked a = ask(n, sql);
-
-    next_row(&a);
-    return answered(n, &a, why);
-}
-
-static enum status ask_number(const struct notebook *n, const char *sql,
-                              int64_t *out, struct fault *why)
-{
-    struct asked a = ask(n, sql);
-
-    *out = next_row(&a) ? sqlite3_column_int64(a.stmt, 0) : 0;
-    return answered(n, &a, why);
-}
-
-static const char *text_at(sqlite3_stmt *stmt, int column)
-{
-    const char *text = (const char *)sqlite3_column_text(stmt, column);
-
-    return text ? text : "";
-}
-
-/* --- open and migrate ------------------------------------------------- */
+/* --- versions --------------------------------------------------------- */
 
 /* Run the statements of SQL one by one. */
 static enum status run_script(const struct notebook *n, const char *sql,
@@ -148,96 +38,144 @@ static enum status run_script(const struct notebook *n, const char *sql,
     return ST_OK;
 }
 
-static enum status create(const struct notebook *n, struct fault *why)
+/* Where notebook.sql tells what makes VERSION of the one before; the end of
+ * it for the version after the last. */
+static const char *version_text(int64_t version)
 {
-    char marks[120];
-    enum status st = run_script(n, notebook_sql, why);
+    char heading[40];
+    const char *at;
 
-    snprintf(marks, sizeof marks,
-             "PRAGMA application_id = %d; PRAGMA user_version = %d;",
-             APPLICATION_ID, NOTEBOOK_VERSION);
-    if (st == ST_OK)
-        st = run_script(n, marks, why);
-    return st;
+    snprintf(heading, sizeof heading, "\n-- version %lld\n",
+             (long long)version);
+    at = strstr(notebook_sql, heading);
+    return at ? at : notebook_sql + strlen(notebook_sql);
 }
 
-/* Copy the notebook to FILE-VERSION.copy before it is changed; an older copy
- * of that version stays what it was. */
-static enum status back_up(const struct notebook *n, int64_t version,
-                           struct fault *why)
+/* Make VERSION of the one before it (0: an empty file). */
+static enum status take_step(const struct notebook *n, int64_t version,
+                             struct fault *why)
 {
-    size_t size = strlen(n->file) + 40;
-    char *copy = malloc(size);
+    const char *from = version_text(version);
+    char *sql = strndup(from, (size_t)(version_text(version + 1) - from));
+    char mark[60];
+    enum status st;
+
+    if (!sql)
+        return fault_nomem(why);
+    st = run_script(n, sql, why);
+    free(sql);
+    snprintf(mark, sizeof mark, "PRAGMA user_version = %lld",
+             (long long)version);
+    return st == ST_OK ? run_plain(n, mark, why) : st;
+}
+
+static enum status newer(const struct notebook *n, struct fault *why)
+{
+    return fault_set(why, ST_LIBRARY, "%s was written by a newer Cellar; "
+                     "use that one", n->file);
+}
+
+/* From whatever version the file has to the newest, in one piece.  Two
+ * programs may both set out to do it: the second sees the work of the first.
+ */
+static enum status bring_up(struct notebook *n, struct fault *why)
+{
+    char mark[60];
+    enum status st = begin(n, why);
+
+    if (st != ST_OK)
+        return st;
+    snprintf(mark, sizeof mark, "PRAGMA application_id = %d", APPLICATION_ID);
+    st = ask_number(n, "PRAGMA user_version", &n->version, why);
+    if (st == ST_OK && n->version == 0)
+        st = run_plain(n, mark, why);
+    if (st == ST_OK && n->version > NOTEBOOK_VERSION)
+        st = newer(n, why);
+    while (st == ST_OK && n->version < NOTEBOOK_VERSION)
+        st = take_step(n, ++n->version, why);
+    return finish(n, st, why);
+}
+
+/* --- the copy --------------------------------------------------------- */
+
+static bool on_disk(const char *file)
+{
+    int fd = open(file, O_RDONLY | O_CLOEXEC);
+    bool good = fd >= 0 && fsync(fd) == 0;
+
+    if (fd >= 0)
+        close(fd);
+    return good;
+}
+
+/* The notebook as it stands into PART, then under the name COPY.  Where
+ * another program was first, its copy stays. */
+static enum status copy_to(const struct notebook *n, const char *part,
+                           const char *copy, struct fault *why)
+{
     struct asked a;
     enum status st;
 
-    if (!copy)
-        return fault_nomem(why);
-    snprintf(copy, size, "%s.version-%lld.copy", n->file, (long long)version);
-    if (access(copy, F_OK) == 0) {
-        free(copy);
-        return ST_OK;
-    }
+    unlink(part);
     a = ask(n, "VACUUM INTO ?1");
-    with_text(&a, copy);
-    next_row(&a);
-    st = answered(n, &a, why);
-    free(copy);
+    with_text(&a, part);
+    st = done(n, &a, why);
+    if (st == ST_OK && access(copy, F_OK) != 0 &&
+        (!on_disk(part) || rename(part, copy) != 0))
+        st = fault_set(why, ST_IO, "cannot write %s, the copy that is made "
+                       "before the notebook changes: %s", copy,
+                       strerror(errno));
+    unlink(part);
     return st;
 }
 
-/* Bring an older notebook up to date.  Version 1 is the first: there is
- * nothing to change yet but the number. */
-static enum status migrate(const struct notebook *n, int64_t version,
-                           struct fault *why)
+/* Copy the notebook to FILE.version-VERSION.copy before it is changed; an
+ * older copy of that version stays what it was. */
+static enum status back_up(const struct notebook *n, struct fault *why)
 {
-    char mark[60];
-    enum status st = back_up(n, version, why);
+    size_t size = strlen(n->file) + 80;
+    char *copy = malloc(size), *part = malloc(size);
+    enum status st = ST_OK;
 
-    snprintf(mark, sizeof mark, "PRAGMA user_version = %d", NOTEBOOK_VERSION);
-    if (st == ST_OK)
-        st = run_plain(n, "BEGIN IMMEDIATE", why);
-    if (st == ST_OK)
-        st = run_plain(n, mark, why);
-    if (st == ST_OK)
-        st = run_plain(n, "COMMIT", why);
+    if (copy && part) {
+        snprintf(copy, size, "%s.version-%lld.copy", n->file,
+                 (long long)n->version);
+        snprintf(part, size, "%s.%ld", copy, (long)getpid());
+        if (access(copy, F_OK) != 0)
+            st = copy_to(n, part, copy, why);
+    } else {
+        st = fault_nomem(why);
+    }
+    free(copy);
+    free(part);
     return st;
 }
+
+/* --- open ------------------------------------------------------------- */
 
 /* ST_NOTHING: a reader found a file that nothing was written to yet. */
-static enum status check_version(const struct notebook *n, struct fault *why)
+static enum status check_version(struct notebook *n, struct fault *why)
 {
-    int64_t application, version, tables;
+    int64_t application, tables;
     enum status st = ask_number(n, "PRAGMA application_id", &application, why);
 
     if (st == ST_OK)
-        st = ask_number(n, "PRAGMA user_version", &version, why);
+        st = ask_number(n, "PRAGMA user_version", &n->version, why);
     if (st == ST_OK)
         st = ask_number(n, "SELECT count(*) FROM sqlite_schema", &tables, why);
     if (st != ST_OK)
         return st;
-    if (tables == 0 && application == 0) {
-        /* Two programs may both find it empty: the second sees the work of
-         * the first. */
-        if (n->mode == NOTEBOOK_READ)
-            return ST_NOTHING;
-        st = run_plain(n, "BEGIN IMMEDIATE", why);
-        if (st == ST_OK)
-            st = ask_number(n, "SELECT count(*) FROM sqlite_schema", &tables,
-                            why);
-        if (st == ST_OK && tables == 0)
-            st = create(n, why);
-        return st == ST_OK ? run_plain(n, "COMMIT", why) : st;
-    }
-    if (application != APPLICATION_ID)
+    if (tables == 0 && application == 0)
+        return n->mode == NOTEBOOK_READ ? ST_NOTHING : bring_up(n, why);
+    if (application != APPLICATION_ID || n->version < 1)
         return fault_set(why, ST_LIBRARY, "%s is no notebook of Cellar; move "
                          "it away", n->file);
-    if (version > NOTEBOOK_VERSION)
-        return fault_set(why, ST_LIBRARY, "%s was written by a newer Cellar; "
-                         "use that one", n->file);
-    if (version < NOTEBOOK_VERSION && n->mode == NOTEBOOK_WRITE)
-        return migrate(n, version, why);
-    return ST_OK;
+    if (n->version > NOTEBOOK_VERSION)
+        return newer(n, why);
+    if (n->version == NOTEBOOK_VERSION || n->mode == NOTEBOOK_READ)
+        return ST_OK;
+    st = back_up(n, why);
+    return st == ST_OK ? bring_up(n, why) : st;
 }
 
 static enum status make_folder(const char *library, struct fault *why)
@@ -316,126 +254,4 @@ void notebook_close(struct notebook *notebook)
     sqlite3_close(notebook->db);
     free(notebook->file);
     free(notebook);
-}
-
-/* --- form corrections ------------------------------------------------- */
-
-bool solo_identity_matches(const struct solo_identity *a,
-                           const struct solo_identity *b)
-{
-    if (strcmp(a->sha256, b->sha256) == 0)
-        return true;
-    return a->harmony == b->harmony &&
-           (strcmp(a->path, b->path) == 0 ||
-            (*a->title && strcmp(a->title, b->title) == 0));
-}
-
-static void correction_at(sqlite3_stmt *stmt, struct form_correction *out)
-{
-    out->solo.sha256 = text_at(stmt, 1);
-    out->solo.path = text_at(stmt, 2);
-    out->solo.title = text_at(stmt, 3);
-    out->solo.harmony = sqlite3_column_int64(stmt, 4);
-    out->length = sqlite3_column_int(stmt, 5);
-    out->first_bar = text_at(stmt, 6);
-}
-
-static const char forms_sql[] =
-    "SELECT id, sha256, path, title, harmony, length, first_bar"
-    " FROM form_correction ORDER BY id DESC";
-
-enum status notebook_forms(struct notebook *notebook, notebook_form_each each,
-                           void *context, struct fault *why)
-{
-    struct asked a = ask(notebook, forms_sql);
-    bool more = true;
-
-    while (more && next_row(&a)) {
-        struct form_correction correction;
-
-        correction_at(a.stmt, &correction);
-        more = each(context, &correction);
-    }
-    return answered(notebook, &a, why);
-}
-
-/* Remove the corrections that hold for SOLO; *REMOVED counts them. */
-static enum status remove_matching(struct notebook *n,
-                                   const struct solo_identity *solo,
-                                   int *removed, struct fault *why)
-{
-    struct asked a = ask(n, forms_sql);
-    enum status st = ST_OK;
-
-    *removed = 0;
-    while (st == ST_OK && next_row(&a)) {
-        struct form_correction correction;
-        struct asked drop;
-
-        correction_at(a.stmt, &correction);
-        if (!solo_identity_matches(&correction.solo, solo))
-            continue;
-        drop = ask(n, "DELETE FROM form_correction WHERE id = ?1");
-        with_int(&drop, sqlite3_column_int64(a.stmt, 0));
-        next_row(&drop);
-        st = answered(n, &drop, why);
-        ++*removed;
-    }
-    if (st != ST_OK) {
-        sqlite3_finalize(a.stmt);
-        return st;
-    }
-    return answered(n, &a, why);
-}
-
-/* End the transaction with a commit where ST is good. */
-static enum status finish(struct notebook *n, enum status st,
-                          struct fault *why)
-{
-    if (st == ST_OK)
-        st = run_plain(n, "COMMIT", why);
-    if (st != ST_OK)
-        run_plain(n, "ROLLBACK", NULL);
-    return st;
-}
-
-enum status notebook_put_form(struct notebook *notebook,
-                              const struct form_correction *correction,
-                              struct fault *why)
-{
-    struct asked a;
-    int removed;
-    enum status st = run_plain(notebook, "BEGIN IMMEDIATE", why);
-
-    if (st != ST_OK)
-        return st;
-    st = remove_matching(notebook, &correction->solo, &removed, why);
-    if (st == ST_OK) {
-        a = ask(notebook, "INSERT INTO form_correction (sha256, path, title,"
-                          " harmony, length, first_bar)"
-                          " VALUES (?1, ?2, ?3, ?4, ?5, ?6)");
-        with_text(&a, correction->solo.sha256);
-        with_text(&a, correction->solo.path);
-        with_text(&a, correction->solo.title);
-        with_int(&a, correction->solo.harmony);
-        with_int(&a, correction->length);
-        with_text(&a, correction->first_bar);
-        next_row(&a);
-        st = answered(notebook, &a, why);
-    }
-    return finish(notebook, st, why);
-}
-
-enum status notebook_drop_form(struct notebook *notebook,
-                               const struct solo_identity *solo,
-                               struct fault *why)
-{
-    int removed = 0;
-    enum status st = run_plain(notebook, "BEGIN IMMEDIATE", why);
-
-    if (st != ST_OK)
-        return st;
-    st = remove_matching(notebook, solo, &removed, why);
-    st = finish(notebook, st, why);
-    return st == ST_OK && removed == 0 ? ST_NOTHING : st;
 }

@@ -164,18 +164,16 @@ START_TEST(a_newer_notebook_is_refused)
 }
 END_TEST
 
-START_TEST(an_older_notebook_is_copied_first)
+START_TEST(another_database_is_refused)
 {
-    char copy[160];
+    struct notebook *n;
+    struct fault why = { 0 };
 
     put(&waltz);
-    run_sql("PRAGMA user_version = 0");
-    ck_assert_str_eq(listed(), "24/5"); /* reading changes nothing */
-    snprintf(copy, sizeof copy, "%s.version-0.copy", file);
-    ck_assert_int_ne(access(copy, F_OK), 0);
-    notebook_close(opened(NOTEBOOK_WRITE));
-    ck_assert_int_eq(access(copy, F_OK), 0);
-    ck_assert_str_eq(listed(), "24/5");
+    run_sql("PRAGMA application_id = 7");
+    ck_assert_int_eq(notebook_open(&n, folder, NOTEBOOK_WRITE, &why),
+                     ST_LIBRARY);
+    ck_assert_ptr_nonnull(strstr(why.message, "no notebook of Cellar"));
 }
 END_TEST
 
@@ -252,7 +250,7 @@ Suite *notebook_suite(void)
     tcase_add_test(t, corrections_are_dropped);
     tcase_add_test(t, solos_are_known_again);
     tcase_add_test(t, a_newer_notebook_is_refused);
-    tcase_add_test(t, an_older_notebook_is_copied_first);
+    tcase_add_test(t, another_database_is_refused);
     tcase_add_test(t, a_damaged_notebook_is_left_as_it_is);
     tcase_add_test(t, what_is_acknowledged_survives_a_kill);
     suite_add_tcase(s, t);

@@ -202,6 +202,7 @@ static enum status connect(struct notebook *n, struct fault *why)
     int flags = SQLITE_OPEN_READWRITE |
                 (n->mode == NOTEBOOK_WRITE ? SQLITE_OPEN_CREATE : 0);
     int rc = sqlite3_open_v2(n->file, &n->db, flags, NULL);
+    enum status st;
 
     if (rc != SQLITE_OK)
         return notebook_fault(n, rc, why);
@@ -210,7 +211,8 @@ static enum status connect(struct notebook *n, struct fault *why)
     if (n->mode == NOTEBOOK_READ)
         return run_plain(n, "PRAGMA query_only = ON", why);
     /* What is acknowledged must outlive a power cut. */
-    return run_plain(n, "PRAGMA synchronous = FULL", why);
+    st = run_plain(n, "PRAGMA synchronous = FULL", why);
+    return st == ST_OK ? run_plain(n, "PRAGMA foreign_keys = ON", why) : st;
 }
 
 enum status notebook_open(struct notebook **out, const char *library,

@@ -20,3 +20,47 @@ CREATE TABLE form_correction (
     length INTEGER NOT NULL,   -- bars of the form, 0: it has none
     first_bar TEXT NOT NULL    -- printed number of the first bar of chorus 1
 );
+
+-- version 2
+
+-- Banks: named sets of cells that the user kept.
+CREATE TABLE bank (
+    id INTEGER PRIMARY KEY,
+    name TEXT NOT NULL UNIQUE  -- as written; the program compares it without
+                               -- case and accents, and keeps it unique so
+);
+
+-- The cells of the banks.  Their numbers are not kept: they count from 1 in
+-- the order of id.
+CREATE TABLE bank_cell (
+    id INTEGER PRIMARY KEY,    -- rises in the order of adding
+    bank INTEGER NOT NULL REFERENCES bank (id) ON DELETE CASCADE,
+    intervals TEXT NOT NULL,   -- semitones from note to note: "-4 -1 -2"
+    class TEXT NOT NULL,       -- of its chord ("minor"), '' any chord
+    start INTEGER NOT NULL,    -- semitones of its first note above the root of
+                               -- the chord, 0..11; -1 not known
+    degrees TEXT NOT NULL,     -- "5 b3 2 1", '' not known
+    over_chord TEXT NOT NULL,  -- suffix as the user wrote it ("m7"), '' none
+    given TEXT NOT NULL,       -- the fragment as the user wrote it, '' none
+    note TEXT NOT NULL,        -- the user's remark, '' none
+    origin TEXT NOT NULL,      -- where it was taken from, in words, '' typed
+    added INTEGER NOT NULL,    -- seconds since 1970, UTC
+    UNIQUE (bank, intervals, class, start)
+);
+CREATE INDEX bank_cell_in_order ON bank_cell (bank, id);
+
+-- What was listed last by `cellar cells`, so that its cells can be kept by
+-- number: the cells themselves, whatever becomes of the index.
+CREATE TABLE listing (
+    question TEXT NOT NULL,    -- the command that listed them
+    listed INTEGER NOT NULL    -- seconds since 1970, UTC
+);
+CREATE TABLE listing_cell (
+    number INTEGER PRIMARY KEY,
+    intervals TEXT NOT NULL,   -- these as in bank_cell
+    class TEXT NOT NULL,
+    start INTEGER NOT NULL,
+    degrees TEXT NOT NULL,
+    over_chord TEXT NOT NULL,
+    uses INTEGER NOT NULL      -- how often it occurred, 0 not known
+);

@@ -1,41 +1,12 @@
 /* check_notebook.c - what the user wrote is never lost. */
-#include <signal.h>
-#include <sqlite3.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/wait.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
-#include "schema/notebook.h"
+#include "tests/unit/notebook_fixture.h"
 #include "tests/unit/suites.h"
-
-static char folder[64], file[96];
-
-static void make_folder(void)
-{
-    strcpy(folder, "/tmp/cellar-notebook-XXXXXX");
-    ck_assert_ptr_nonnull(mkdtemp(folder));
-    snprintf(file, sizeof file, "%s/.cellar/notebook.db", folder);
-}
-
-static void remove_folder(void)
-{
-    char command[120];
-
-    snprintf(command, sizeof command, "rm -rf %s", folder);
-    ck_assert_int_eq(system(command), 0);
-}
-
-static struct notebook *opened(enum notebook_mode mode)
-{
-    struct notebook *n;
-    struct fault why = { 0 };
-
-    ck_assert_msg(notebook_open(&n, folder, mode, &why) == ST_OK, "%s",
-                  why.message);
-    return n;
-}
 
 static const struct form_correction waltz = {
     { "aa", "ada/waltz.xml", "Waltz", 77 }, 24, "5"
@@ -43,7 +14,7 @@ static const struct form_correction waltz = {
 
 static void put(const struct form_correction *correction)
 {
-    struct notebook *n = opened(NOTEBOOK_WRITE);
+    struct notebook *n = notebook_opened(NOTEBOOK_WRITE);
     struct fault why = { 0 };
 
     ck_assert_msg(notebook_put_form(n, correction, &why) == ST_OK, "%s",
@@ -64,7 +35,7 @@ static bool list_form(void *context, const struct form_correction *c)
 static const char *listed(void)
 {
     static char out[4000];
-    struct notebook *n = opened(NOTEBOOK_READ);
+    struct notebook *n = notebook_opened(NOTEBOOK_READ);
     struct fault why = { 0 };
 
     out[0] = '\0';
@@ -79,7 +50,7 @@ START_TEST(corrections_are_kept)
     struct form_correction other = { { "bb", "b.xml", "", 5 }, 0, "1" };
 
     ck_assert_str_eq(listed(), "");
-    ck_assert_int_ne(access(file, F_OK), 0); /* asking makes no file */
+    ck_assert_int_ne(access(notebook_file, F_OK), 0); /* asking makes no file */
     put(&waltz);
     put(&other);
     ck_assert_str_eq(listed(), "0/1 24/5");
@@ -106,7 +77,7 @@ START_TEST(corrections_are_dropped)
     struct solo_identity other = { "zz", "z.xml", "Z", 1 };
 
     put(&waltz);
-    n = opened(NOTEBOOK_WRITE);
+    n = notebook_opened(NOTEBOOK_WRITE);
     ck_assert_int_eq(notebook_drop_form(n, &other, NULL), ST_NOTHING);
     ck_assert_int_eq(notebook_drop_form(n, &waltz.solo, NULL), ST_OK);
     notebook_close(n);
@@ -138,29 +109,72 @@ START_TEST(solos_are_known_again)
 }
 END_TEST
 
-/* Change the notebook from outside. */
-static void run_sql(const char *sql)
-{
-    sqlite3 *db;
-
-    ck_assert_int_eq(sqlite3_open(file, &db), SQLITE_OK);
-    ck_assert_int_eq(sqlite3_exec(db, sql, NULL, NULL, NULL), SQLITE_OK);
-    sqlite3_close(db);
-}
-
 START_TEST(a_newer_notebook_is_refused)
 {
     struct notebook *n;
     struct fault why = { 0 };
 
     put(&waltz);
-    run_sql("PRAGMA user_version = 99");
+    notebook_run_sql("PRAGMA user_version = 99");
     for (int mode = NOTEBOOK_READ; mode <= NOTEBOOK_WRITE; mode++) {
         ck_assert_int_eq(
-            notebook_open(&n, folder, (enum notebook_mode)mode, &why),
+            notebook_open(&n, notebook_folder, (enum notebook_mode)mode, &why),
             ST_LIBRARY);
         ck_assert_ptr_nonnull(strstr(why.message, "newer"));
     }
+}
+END_TEST
+
+START_TEST(an_older_notebook_is_copied_first)
+{
+    char copy[160];
+
+    notebook_make_first_version();
+    ck_assert_str_eq(listed(), "24/5"); /* reading changes nothing */
+    snprintf(copy, sizeof copy, "%s.version-1.copy", notebook_file);
+    ck_assert_int_ne(access(copy, F_OK), 0);
+    notebook_close(notebook_opened(NOTEBOOK_WRITE));
+    ck_assert_str_eq(listed(), "24/5");
+    /* The copy is the notebook as it was. */
+    ck_assert_int_eq(rename(copy, notebook_file), 0);
+    ck_assert_str_eq(listed(), "24/5");
+    notebook_run_sql("CREATE TABLE bank (none)");
+}
+END_TEST
+
+START_TEST(an_older_copy_stays)
+{
+    char copy[160], before[8] = "";
+    FILE *f;
+
+    notebook_make_first_version();
+    snprintf(copy, sizeof copy, "%s.version-1.copy", notebook_file);
+    f = fopen(copy, "w");
+    fputs("mine", f);
+    fclose(f);
+    notebook_close(notebook_opened(NOTEBOOK_WRITE));
+    f = fopen(copy, "r");
+    ck_assert_ptr_nonnull(fgets(before, sizeof before, f));
+    fclose(f);
+    ck_assert_str_eq(before, "mine");
+}
+END_TEST
+
+/* A copy that cannot be made stops the change. */
+START_TEST(without_a_copy_nothing_is_changed)
+{
+    char copy[160];
+    struct notebook *n;
+    struct fault why = { 0 };
+
+    notebook_make_first_version();
+    snprintf(copy, sizeof copy, "%s.version-1.copy.%ld", notebook_file,
+             (long)getpid());
+    ck_assert_int_eq(mkdir(copy, 0777), 0); /* in its way */
+    ck_assert_int_ne(
+        notebook_open(&n, notebook_folder, NOTEBOOK_WRITE, &why), ST_OK);
+    ck_assert_int_eq(rmdir(copy), 0);
+    notebook_run_sql("CREATE TABLE bank (none)"); /* there is none yet */
 }
 END_TEST
 
@@ -170,8 +184,8 @@ START_TEST(another_database_is_refused)
     struct fault why = { 0 };
 
     put(&waltz);
-    run_sql("PRAGMA application_id = 7");
-    ck_assert_int_eq(notebook_open(&n, folder, NOTEBOOK_WRITE, &why),
+    notebook_run_sql("PRAGMA application_id = 7");
+    ck_assert_int_eq(notebook_open(&n, notebook_folder, NOTEBOOK_WRITE, &why),
                      ST_LIBRARY);
     ck_assert_ptr_nonnull(strstr(why.message, "no notebook of Cellar"));
 }
@@ -185,53 +199,35 @@ START_TEST(a_damaged_notebook_is_left_as_it_is)
     FILE *f;
 
     put(&waltz);
-    f = fopen(file, "r+");
+    f = fopen(notebook_file, "r+");
     fputs("this is not a database any more, but it was", f);
     rewind(f);
     ck_assert_uint_eq(fread(before, 1, sizeof before, f), sizeof before);
     fclose(f);
-    ck_assert_int_eq(notebook_open(&n, folder, NOTEBOOK_WRITE, &why),
+    ck_assert_int_eq(notebook_open(&n, notebook_folder, NOTEBOOK_WRITE, &why),
                      ST_LIBRARY);
     ck_assert_ptr_nonnull(strstr(why.message, "damaged"));
-    f = fopen(file, "r");
+    f = fopen(notebook_file, "r");
     ck_assert_uint_eq(fread(after, 1, sizeof after, f), sizeof after);
     fclose(f);
     ck_assert_mem_eq(before, after, sizeof before);
 }
 END_TEST
 
+static void put_length(int length)
+{
+    struct form_correction c = waltz;
+
+    c.length = length;
+    put(&c);
+}
+
 START_TEST(what_is_acknowledged_survives_a_kill)
 {
     for (int round = 0; round < 20; round++) {
-        int ends[2], acknowledged = -1, last = -1, status;
-        pid_t child;
-        const char *list;
+        int acknowledged = notebook_kill_while(put_length, round);
+        const char *list = listed();
 
-        ck_assert_int_eq(pipe(ends), 0);
-        child = fork();
-        ck_assert_int_ge(child, 0);
-        if (child == 0) {
-            for (int i = 0; i < 100000; i++) {
-                struct form_correction c = waltz;
-
-                c.length = i;
-                put(&c);
-                if (write(ends[1], &i, sizeof i) != sizeof i)
-                    _exit(1);
-            }
-            _exit(0);
-        }
-        close(ends[1]);
-        for (int i = 0; i < 3 + round; i++)
-            if (read(ends[0], &acknowledged, sizeof acknowledged) <= 0)
-                break;
-        usleep((useconds_t)(round * 300));
-        kill(child, SIGKILL);
-        ck_assert_int_eq(waitpid(child, &status, 0), child);
-        while (read(ends[0], &last, sizeof last) == sizeof last)
-            acknowledged = last;
-        close(ends[0]);
-        list = listed();
         ck_assert_ptr_null(strchr(list, ' '));
         ck_assert_int_ge(atoi(list), acknowledged);
     }
@@ -243,13 +239,17 @@ Suite *notebook_suite(void)
     Suite *s = suite_create("notebook");
     TCase *t = tcase_create("form corrections");
 
-    tcase_add_checked_fixture(t, make_folder, remove_folder);
+    tcase_add_checked_fixture(t, notebook_make_folder,
+                              notebook_remove_folder);
     tcase_set_timeout(t, 60);
     tcase_add_test(t, corrections_are_kept);
     tcase_add_test(t, a_new_correction_replaces_the_old_one);
     tcase_add_test(t, corrections_are_dropped);
     tcase_add_test(t, solos_are_known_again);
     tcase_add_test(t, a_newer_notebook_is_refused);
+    tcase_add_test(t, an_older_notebook_is_copied_first);
+    tcase_add_test(t, an_older_copy_stays);
+    tcase_add_test(t, without_a_copy_nothing_is_changed);
     tcase_add_test(t, another_database_is_refused);
     tcase_add_test(t, a_damaged_notebook_is_left_as_it_is);
     tcase_add_test(t, what_is_acknowledged_survives_a_kill);

@@ -21,6 +21,7 @@
     X(store_open) \
     X(store_places) \
     X(notebook) \
+    X(notebook_bank) \
     X(sha256) \
     X(container) \
     X(musicxml) \

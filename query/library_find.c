@@ -79,3 +79,21 @@ enum status library_find(char **out, const char *named, struct fault *why)
     *out = strdup(named);
     return *out ? ST_OK : fault_nomem(why);
 }
+
+enum status library_check(const char *library, struct fault *why)
+{
+    size_t size = strlen(library) + sizeof index_folder;
+    char *scratch = malloc(size);
+    struct stat info;
+    bool held = scratch && holds_index(library, scratch, size);
+
+    if (!scratch)
+        return fault_nomem(why);
+    free(scratch);
+    if (held)
+        return ST_OK;
+    if (stat(library, &info) != 0)
+        return fault_set(why, ST_LIBRARY, "there is no folder %s", library);
+    return fault_set(why, ST_LIBRARY, "%s is no library yet; run "
+                     "'cellar-index %s' first", library, library);
+}

@@ -12,4 +12,8 @@
  * owns *OUT (release with free()). */
 enum status library_find(char **out, const char *named, struct fault *why);
 
+/* Is LIBRARY a folder that cellar-index has read?  For what needs no index:
+ * ST_LIBRARY where not, with how to mend it. */
+enum status library_check(const char *library, struct fault *why);
+
 #endif

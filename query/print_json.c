@@ -11,6 +11,8 @@ const struct printer print_json = {
     .find = json_find,
     .openings = json_openings,
     .openings_library = json_openings_library,
+    .bank = json_bank,
+    .banks = json_banks,
 };
 
 void json_example(struct json *json, const char *key,

@@ -19,6 +19,10 @@ enum status json_openings(const struct output *out,
 enum status json_openings_library(const struct output *out,
                                   const struct openings_library_page *page,
                                   struct fault *why);
+enum status json_bank(const struct output *out, const struct bank_page *page,
+                      struct fault *why);
+enum status json_banks(const struct output *out, const struct bank_list *list,
+                       struct fault *why);
 
 /* "function" and "key" of the chord EVENT of SOLO, null where there is none;
  * EVENT may be NULL.  A stretch without a chord keeps the key around it. */

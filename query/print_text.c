@@ -16,6 +16,8 @@ const struct printer print_text = {
     .find = text_find,
     .openings = text_openings,
     .openings_library = text_openings_library,
+    .bank = text_bank,
+    .banks = text_banks,
 };
 
 void text_paint(const struct output *out, enum paint paint)

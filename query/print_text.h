@@ -17,6 +17,10 @@ enum status text_openings(const struct output *out,
 enum status text_openings_library(const struct output *out,
                                   const struct openings_library_page *page,
                                   struct fault *why);
+enum status text_bank(const struct output *out, const struct bank_page *page,
+                      struct fault *why);
+enum status text_banks(const struct output *out, const struct bank_list *list,
+                       struct fault *why);
 
 /* The chord grid of SOLO, as musicians read it.  ST_NOMEM. */
 enum status text_grid(const struct output *out, const struct solo *solo,

@@ -9,6 +9,7 @@
 
 #include <stdio.h>
 
+#include "query/bank.h"
 #include "query/filter.h"
 #include "query/find.h"
 #include "query/openings_library.h"
@@ -64,6 +65,25 @@ struct openings_library_page {
     size_t limit; /* openings shown; 0 all */
 };
 
+/* Cells of a bank: the answer to `cellar bank show`, and to a command that
+ * changed some of them. */
+struct bank_page {
+    const char *heading;     /* text: what these cells are */
+    const struct bank *bank; /* the cells that are shown, with its name */
+    size_t total;            /* that are in question */
+    bool details;            /* text: when and from where each was taken */
+};
+
+/* The answer to `cellar bank list`. */
+struct bank_list {
+    struct bank_entry {
+        char name[BANK_NAME_SIZE];
+        int64_t cells;
+    } * items;
+    size_t count, room;
+    size_t total; /* banks there are, shown or not */
+};
+
 /* Each returns ST_OK or ST_NOMEM; a failed write is left for ferror(). */
 struct printer {
     const char *format; /* what follows --format */
@@ -81,6 +101,10 @@ struct printer {
     enum status (*openings_library)(const struct output *out,
                                     const struct openings_library_page *page,
                                     struct fault *why);
+    enum status (*bank)(const struct output *out, const struct bank_page *page,
+                        struct fault *why);
+    enum status (*banks)(const struct output *out,
+                         const struct bank_list *list, struct fault *why);
 };
 
 extern const struct printer print_text;

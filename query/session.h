@@ -85,6 +85,8 @@ const struct option_row *session_common_row(const char *name, size_t len);
 void session_common_help(FILE *out);
 
 /* The commands.  Each is described in the file of its name. */
+enum status cmd_bank(struct session *session, int argc, char **argv,
+                     struct fault *why);
 enum status cmd_find(struct session *session, int argc, char **argv,
                      struct fault *why);
 enum status cmd_form(struct session *session, int argc, char **argv,

@@ -40,5 +40,18 @@ under 0 "$BUILD/cellar" find "5 ? 2 1" --any-octave --library "$L" \
     --format json
 under 1 "$BUILD/cellar" find "+12 +12 +12 +12" --library "$L"
 under 2 "$BUILD/cellar" find "5 b33" --library "$L"
+under 0 "$BUILD/cellar" bank new mine --library "$L"
+under 0 "$BUILD/cellar" bank add mine "5 b3 2 1" "b3 5 b7 9" --over m7 \
+    --library "$L"
+under 2 "$BUILD/cellar" bank add mine "5 ? 2 1" --over m7 --library "$L"
+under 1 "$BUILD/cellar" bank add mien "5 b3 2 1" --over m7 --library "$L"
+under 1 "$BUILD/cellar" bank add mine 1,3 --library "$L"
+under 0 "$BUILD/cellar" bank show mine --details --library "$L"
+under 0 "$BUILD/cellar" bank show mine --format json --library "$L"
+under 0 "$BUILD/cellar" bank list --library "$L"
+under 0 "$BUILD/cellar" bank note mine 1 slow --library "$L"
+under 0 "$BUILD/cellar" bank drop mine 2,1 --library "$L"
+under 0 "$BUILD/cellar" bank rename mine yours --library "$L"
+under 0 "$BUILD/cellar" bank delete yours --library "$L"
 echo "$passed passed, $failed failed"
 [ "$failed" -eq 0 ]

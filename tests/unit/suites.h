@@ -39,6 +39,7 @@
     X(variants) \
     X(fragment) \
     X(fragment_file) \
+    X(bank) \
     X(edits) \
     X(edits_twin) \
     X(relation) \

@@ -53,6 +53,13 @@ bool over_chord_fits(const struct over_chord *asked,
  * third suspended will do as well. */
 bool over_any_sus(const struct over_chord *asked);
 
+/* "a minor chord", "m7", "no chord", "V7/ii", into OUT. */
+enum {
+    OVER_WORDS_SIZE = 64
+};
+void over_chord_describe(char out[OVER_WORDS_SIZE],
+                         const struct over_chord *over);
+
 struct fragment {
     enum fragment_language language;
     size_t count; /* notes, 2..FRAGMENT_NOTES_MAX */
@@ -91,6 +98,16 @@ struct fragment {
 enum status fragment_parse(struct fragment *out, const char *text,
                            const char *over_text, bool *in_over,
                            struct fault *why);
+
+/* Read one degree as a fragment has it ("b9", "#11", "6"), with nothing else:
+ * *SEMITONES is 0..11 above the root, -1 for `?`.  ST_SYNTAX: WHY points into TEXT. */
+enum status fragment_parse_degree(int *semitones, const char *text,
+                                  struct fault *why);
+
+/* Read LENGTH bytes of TEXT as the note value that may stand after a `:` ("8",
+ * "4.", "8t"), in quarters.  False where it is none. */
+bool fragment_parse_value(struct rational *out, const char *text,
+                          size_t length);
 
 /* The fragment held by the bars FIRST_BAR..LAST_BAR of the MusicXML file PATH:
  * the notes of the line that start there, from the first bar printed with

@@ -40,8 +40,9 @@ static enum status token_fault(const struct span *span, const char *problem,
 
 /* --- note values --------------------------------------------------------- */
 
-/* "8", "4.", "4..", "8t": a fraction of a whole note, so 4 is one quarter. */
-static bool read_value(struct rational *out, const char *text, size_t length)
+/* A value is a fraction of a whole note, so 4 is one quarter. */
+bool fragment_parse_value(struct rational *out, const char *text,
+                          size_t length)
 {
     static const char *const values[] = {
         "1", "2", "4", "8", "16", "32", "64"
@@ -83,7 +84,8 @@ static enum status split_value(struct token *token, struct span *span,
     if (!colon)
         return ST_OK;
     before = (size_t)(colon - span->text);
-    if (!read_value(&token->value, colon + 1, span->length - before - 1))
+    if (!fragment_parse_value(&token->value, colon + 1,
+                              span->length - before - 1))
         return token_fault(span,
                            "has no note value that reads: after the ':' write "
                            "1, 2, 4, 8, 16, 32 or 64, with dots, or t for a "

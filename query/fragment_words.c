@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "query/fragment.h"
+#include "query/words.h"
 
 /* Text that grows up to SIZE; FULL once something did not fit. */
 struct words {
@@ -32,30 +33,11 @@ static void say(struct words *out, const char *format, ...)
     out->used += (size_t)n;
 }
 
-/* "a minor third", "an octave and a fifth", "3 octaves". */
 static void say_distance(struct words *out, int semitones)
 {
-    static const char *const names[12] = { "",
-                                           "a semitone",
-                                           "a whole step",
-                                           "a minor third",
-                                           "a major third",
-                                           "a fourth",
-                                           "a tritone",
-                                           "a fifth",
-                                           "a minor sixth",
-                                           "a major sixth",
-                                           "a minor seventh",
-                                           "a major seventh" };
-    int octaves = semitones / 12;
+    char text[WORDS_SIZE];
 
-    if (octaves > 1)
-        say(out, "%d octaves", octaves);
-    else if (octaves == 1)
-        say(out, "an octave");
-    if (octaves > 0 && semitones % 12 > 0)
-        say(out, " and ");
-    say(out, "%s", names[semitones % 12]);
+    say(out, "%s", words_interval(text, semitones));
 }
 
 /* The note I against note FROM of the same group. */
@@ -97,22 +79,23 @@ static void say_steps(struct words *out, const struct fragment *f)
     }
 }
 
-/* "a minor chord", "m7", "no chord", "V7/ii". */
-static void say_chord(struct words *out, const struct over_chord *over)
+void over_chord_describe(char out[OVER_WORDS_SIZE],
+                         const struct over_chord *over)
 {
     int class = over->chord.class;
     const char *name = chord_class_name(class);
 
     if (over->function[0])
-        say(out, "%s", over->function);
+        snprintf(out, OVER_WORDS_SIZE, "%s", over->function);
     else if (class == CHORD_NONE)
-        say(out, "no chord");
+        snprintf(out, OVER_WORDS_SIZE, "no chord");
     else if (!over->by_class)
-        say(out, "%s", over->text);
+        snprintf(out, OVER_WORDS_SIZE, "%s", over->text);
     else if (class == CHORD_OTHER)
-        say(out, "a chord that has no name");
+        snprintf(out, OVER_WORDS_SIZE, "a chord that has no name");
     else
-        say(out, "%s %s chord", strchr("aeiou", name[0]) ? "an" : "a", name);
+        snprintf(out, OVER_WORDS_SIZE, "%s %s chord",
+                 strchr("aeiou", name[0]) ? "an" : "a", name);
 }
 
 static void say_over(struct words *out, const struct fragment *f)
@@ -121,9 +104,10 @@ static void say_over(struct words *out, const struct fragment *f)
         say(out, " over any chord");
     for (int i = 0; i < f->over.count; i++) {
         const struct over_chord *over = &f->over.chords[i];
+        char text[OVER_WORDS_SIZE];
 
-        say(out, "%s", i == 0 ? " over " : " then ");
-        say_chord(out, over);
+        over_chord_describe(text, over);
+        say(out, "%s%s", i == 0 ? " over " : " then ", text);
         /* Once for neighbours, which share the key. */
         if (over->function[0] &&
             (i + 1 == f->over.count || !over[1].function[0]))

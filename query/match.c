@@ -112,8 +112,8 @@ static bool function_fits(const struct over_chord *asked,
            strcmp(asked->key, harmony_function_key(key, there->function)) == 0;
 }
 
-static bool chord_fits(const struct over_chord *asked,
-                       const struct chord_event *there)
+bool match_chord_fits(const struct over_chord *asked,
+                      const struct chord_event *there)
 {
     if (there && is_function(asked))
         return function_fits(asked, there);
@@ -181,7 +181,7 @@ static bool succession_fits(const struct fragment *f, const struct solo *solo,
 
         if (met > 0 && same_chord(before, there))
             continue;
-        if (met == f->over.count || !chord_fits(&asked[met], there))
+        if (met == f->over.count || !match_chord_fits(&asked[met], there))
             return false;
         if (met == 0 ? !start_fits(f, m->shift, there)
                      : !motion_fits(&asked[met - 1], &asked[met], before,
@@ -209,7 +209,7 @@ static bool chords_fit(const struct find_query *query,
     there = sounding(solo, solo_window_chord(solo, m->first,
                                              m->last - m->first + 1));
     m->exactness = chord_exact(&f->over.chords[0], there) ? 2 : 1;
-    return chord_fits(&f->over.chords[0], there) &&
+    return match_chord_fits(&f->over.chords[0], there) &&
            start_fits(f, m->shift, there);
 }
 

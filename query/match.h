@@ -25,6 +25,11 @@ bool match_at(const struct find_query *query, const struct solo *solo,
 bool match_rest(const struct find_query *query, const struct solo *solo,
                 struct match *m);
 
+/* Does the chord THERE (NULL: none, or N.C.) fit ASKED, be it by its class or
+ * by its function? */
+bool match_chord_fits(const struct over_chord *asked,
+                      const struct chord_event *there);
+
 /* The chord before the one that is to follow, in the key it was asked in: the
  * last of --over; NULL without one. */
 const struct chord *match_into_from(const struct find_query *query);

@@ -45,6 +45,31 @@ void text_more(const struct output *out, uint64_t total, uint64_t shown)
                 total - shown);
 }
 
+void text_heading(const struct output *out, const char *performer,
+                  const char *title, const char *path)
+{
+    const char *parts[] = { performer, title, path };
+    int widths[3], count = 0;
+    const char *shown[3];
+
+    for (int i = 0; i < 3; i++) {
+        if (!parts[i] || !*parts[i])
+            continue;
+        shown[count] = parts[i];
+        widths[count++] = columns_width(parts[i]);
+    }
+    columns_fit(widths, count, out->width - 3 * (count - 1));
+    putc('\n', out->stream);
+    text_paint(out, PAINT_HEADING);
+    for (int i = 0; i < count; i++) {
+        if (i > 0)
+            fputs(" \xc2\xb7 ", out->stream);
+        columns_put(out->stream, shown[i], widths[i], COLUMNS_LAST);
+    }
+    text_paint(out, PAINT_NONE);
+    putc('\n', out->stream);
+}
+
 /* --- the table of solos --------------------------------------------------- */
 
 enum {

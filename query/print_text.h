@@ -34,6 +34,10 @@ enum paint {
 };
 void text_paint(const struct output *out, enum paint paint);
 
+/* An empty line, then "Performer · Title · path"; what is "" is left out. */
+void text_heading(const struct output *out, const char *performer,
+                  const char *title, const char *path);
+
 /* "17 more; --limit 0 shows all", where TOTAL exceeds SHOWN. */
 void text_more(const struct output *out, uint64_t total, uint64_t shown);
 

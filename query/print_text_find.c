@@ -257,31 +257,6 @@ static void put_stacked(const struct output *out, const struct row *row,
 
 /* --- the listing ---------------------------------------------------------- */
 
-/* "Performer · Title · path" */
-static void put_heading(const struct output *out, const struct found_solo *solo)
-{
-    const char *parts[] = { solo->performer, solo->title, solo->path };
-    int widths[3], count = 0;
-    const char *shown[3];
-
-    for (int i = 0; i < 3; i++) {
-        if (!parts[i] || !*parts[i])
-            continue;
-        shown[count] = parts[i];
-        widths[count++] = columns_width(parts[i]);
-    }
-    columns_fit(widths, count, out->width - 3 * (count - 1));
-    putc('\n', out->stream);
-    text_paint(out, PAINT_HEADING);
-    for (int i = 0; i < count; i++) {
-        if (i > 0)
-            fputs(" \xc2\xb7 ", out->stream);
-        columns_put(out->stream, shown[i], widths[i], COLUMNS_LAST);
-    }
-    text_paint(out, PAINT_NONE);
-    putc('\n', out->stream);
-}
-
 /* Why the hit matters. */
 static void put_reason(const struct output *out, const struct find_page *page,
                        const struct row *row)
@@ -366,7 +341,8 @@ static void put_hits(const struct output *out, const struct find_page *page)
 
         make_row(&row, page, i);
         if (i == 0 || result->hits[i].solo != result->hits[i - 1].solo)
-            put_heading(out, row.view.found);
+            text_heading(out, row.view.found->performer,
+                         row.view.found->title, row.view.found->path);
         if (layout.stacked)
             put_stacked(out, &row, &layout);
         else

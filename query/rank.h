@@ -208,6 +208,10 @@ void rank_score(struct rank_parts *out, const struct rank_question *question,
  * it (chord_equal(); N.C. is one), in written order; -1 where there is none. */
 int32_t rank_next_chord(const struct solo *solo, size_t last);
 
+/* Is the note after LAST the first that is heard under that next chord?  False
+ * where the chord stays, or where the line is silent until a later one. */
+bool rank_leads_across(const struct solo *solo, size_t last);
+
 /* Does NEXT, the chord that follows FROM, fit INTO?  The class must fit as
  * --over has it, altered and sus included; where INTO and HOME, the chord
  * asked before it (NULL allowed), have roots, the root moves from FROM to NEXT
@@ -234,5 +238,19 @@ char *rank_explain(char *out, size_t size, const struct rank_parts *parts,
 char *rank_reason(char *out, size_t size, const struct rank_parts *parts,
                   const struct rank_question *question,
                   const struct rank_place *place);
+
+/* Parts of it, for other reasons: where the note INDEX stands ("bar 1 of chorus
+ * 3 · starts a phrase"), and what the chord CHORD does ("over V7 in F", its
+ * symbol where it has no function); "" where there is nothing to say.  Cut to
+ * SIZE.  Return OUT. */
+char *rank_bar_words(char *out, size_t size, const struct solo *solo,
+                     size_t index);
+char *rank_over_words(char *out, size_t size, const struct solo *solo,
+                      int32_t chord);
+/* The function of a chord, or its symbol where it has none.  Borrowed. */
+const char *rank_chord_name(const struct chord_event *event);
+/* How strong an onset is (solo_onset_strength()): "on a beat".  Borrowed: a
+ * constant. */
+const char *rank_strength_words(int strength);
 
 #endif

@@ -90,6 +90,18 @@ int32_t rank_next_chord(const struct solo *solo, size_t last)
     return other_after(solo, solo->notes[last].heard);
 }
 
+bool rank_leads_across(const struct solo *solo, size_t last)
+{
+    int32_t next = rank_next_chord(solo, last), after;
+
+    if (last + 1 >= solo->note_count || next < 0 ||
+        solo->notes[last + 1].heard < next)
+        return false;
+    /* The line may have been silent while the next chord sounded. */
+    after = other_after(solo, next);
+    return after < 0 || solo->notes[last + 1].heard < after;
+}
+
 /* From A to B, 0..11 semitones; -1 where one of them has no root. */
 static int root_motion(const struct chord *a, const struct chord *b)
 {
@@ -174,16 +186,13 @@ static enum rank_resolution resolution(const struct solo *solo, size_t last,
 {
     const struct note *from = &solo->notes[last], *to = from + 1;
     const struct chord *there;
-    int32_t after;
 
     if (last + 1 >= solo->note_count)
         return RANK_NOTHING_FOLLOWS;
     there = rank_sounding(solo, to->heard);
     if (next_chord < 0 || to->heard < next_chord)
         return there ? RANK_CHORD_STAYS : RANK_NOTHING_FOLLOWS;
-    /* The line may have been silent while the next chord sounded. */
-    after = other_after(solo, next_chord);
-    if (after >= 0 && to->heard >= after)
+    if (!rank_leads_across(solo, last))
         return RANK_NOTHING_FOLLOWS;
     if (!is_explained(there) || !is_chord_tone(there, to->midi))
         return RANK_NO_CHORD_TONE;

@@ -141,7 +141,7 @@ static void put_where(struct text *text, const struct rank_position *position)
         put(text, "%s", words[position->why_where]);
 }
 
-static const char *metre_words(const struct rank_position *position)
+const char *rank_strength_words(int strength)
 {
     static const char *const words[] = {
         "off the beat",    "between two beats",
@@ -149,11 +149,16 @@ static const char *metre_words(const struct rank_position *position)
         "on the bar line",
     };
 
+    return words[strength];
+}
+
+static const char *metre_words(const struct rank_position *position)
+{
     if (position->why_metre == RANK_BEAT_ASKED)
         return "on the beat asked";
     if (position->why_metre == RANK_OTHER_BEAT)
         return "on another beat than asked";
-    return words[position->strength];
+    return rank_strength_words(position->strength);
 }
 
 static const char *rhythm_words(const struct rank_question *question,
@@ -276,28 +281,36 @@ static void put_bar(struct text *text, const struct solo *solo, size_t first)
     }
 }
 
-/* The function of a chord, or its symbol where it has none. */
-static const char *name_of(const struct chord_event *event)
+const char *rank_chord_name(const struct chord_event *event)
 {
     return *event->function ? event->function : event->chord.symbol;
+}
+
+/* False where there is no chord. */
+static bool put_chord(struct text *text, const struct solo *solo,
+                      int32_t chord)
+{
+    const struct chord_event *event;
+    char key[KEY_TEXT_SIZE];
+    int fifths, mode;
+
+    if (!rank_sounding(solo, chord))
+        return false;
+    event = &solo->chords[chord];
+    put_point(text);
+    put(text, "over %s", rank_chord_name(event));
+    solo_concert_key(solo, &fifths, &mode);
+    if (*event->function && event->key != HARMONY_NO_KEY)
+        put(text, " in %s", harmony_key_short(key, event->key, fifths));
+    return true;
 }
 
 static void put_over(struct text *text, const struct rank_harmony *harmony,
                      const struct rank_question *question,
                      const struct rank_place *place)
 {
-    const struct chord_event *event;
-    char key[KEY_TEXT_SIZE];
-    int fifths, mode;
-
-    if (!rank_sounding(place->solo, place->chord))
+    if (!put_chord(text, place->solo, place->chord))
         return;
-    event = &place->solo->chords[place->chord];
-    put_point(text);
-    put(text, "over %s", name_of(event));
-    solo_concert_key(place->solo, &fifths, &mode);
-    if (*event->function && event->key != HARMONY_NO_KEY)
-        put(text, " in %s", harmony_key_short(key, event->key, fifths));
     if (harmony->why_relation == RANK_NO_HOME)
         return;
     put(text, harmony->why_relation == RANK_NAMED ||
@@ -353,7 +366,25 @@ static void put_goal(struct text *text, const struct rank_harmony *harmony,
     put(text, "%s to %s of %s",
         harmony->why_resolution == RANK_RESOLVES_BY_STEP ? "resolves" : "leaps",
         chord_degree_name(&event->chord, note->midi - event->chord.root_pc),
-        name_of(event));
+        rank_chord_name(event));
+}
+
+char *rank_bar_words(char *out, size_t size, const struct solo *solo,
+                     size_t index)
+{
+    struct text text = text_start(out, size);
+
+    put_bar(&text, solo, index);
+    return out;
+}
+
+char *rank_over_words(char *out, size_t size, const struct solo *solo,
+                      int32_t chord)
+{
+    struct text text = text_start(out, size);
+
+    put_chord(&text, solo, chord);
+    return out;
 }
 
 char *rank_reason(char *out, size_t size, const struct rank_parts *parts,

@@ -122,6 +122,33 @@ char *words_transposition(char out[WORDS_SIZE], int semitones)
     return out;
 }
 
+char *words_interval(char out[WORDS_SIZE], int semitones)
+{
+    static const char *const names[12] = { "",
+                                           "a semitone",
+                                           "a whole step",
+                                           "a minor third",
+                                           "a major third",
+                                           "a fourth",
+                                           "a tritone",
+                                           "a fifth",
+                                           "a minor sixth",
+                                           "a major sixth",
+                                           "a minor seventh",
+                                           "a major seventh" };
+    const char *rest = names[semitones % 12];
+    char octaves[24] = "";
+
+    if (semitones >= 24)
+        snprintf(octaves, sizeof octaves, "%d octaves", semitones / 12);
+    snprintf(out, WORDS_SIZE, "%s%s%s",
+             semitones < 12   ? ""
+             : semitones < 24 ? "an octave"
+                              : octaves,
+             semitones >= 12 && *rest ? " and " : "", rest);
+    return out;
+}
+
 char *words_count(char out[WORDS_SIZE], uint64_t n, const char *one,
                   const char *many)
 {

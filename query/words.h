@@ -23,6 +23,10 @@ char *words_duration(char out[WORDS_SIZE], struct rational quarters);
  * key". */
 char *words_transposition(char out[WORDS_SIZE], int semitones);
 
+/* An interval of 0 or more semitones: "a minor third", "an octave and a
+ * fifth", "3 octaves"; "" for 0. */
+char *words_interval(char out[WORDS_SIZE], int semitones);
+
 /* "1 place", "37 places". */
 char *words_count(char out[WORDS_SIZE], uint64_t n, const char *one,
                   const char *many);

@@ -27,6 +27,8 @@ static const struct command commands[] = {
       "how each chorus opens, and which openings recur", true },
     { "bank", cmd_bank, "WORD ...", "cells that you keep, in banks with names",
       true },
+    { "tension", cmd_tension, "DEGREE",
+      "every note on a degree of a chord, and a table of all", true },
     { "help", cmd_help, "[COMMAND]", "how a command is used", false },
 };
 

@@ -13,6 +13,7 @@ const struct printer print_json = {
     .openings_library = json_openings_library,
     .bank = json_bank,
     .banks = json_banks,
+    .tension = json_tension,
 };
 
 void json_example(struct json *json, const char *key,

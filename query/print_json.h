@@ -24,6 +24,9 @@ enum status json_bank(const struct output *out, const struct bank_page *page,
 enum status json_banks(const struct output *out, const struct bank_list *list,
                        struct fault *why);
 
+enum status json_tension(const struct output *out,
+                         const struct tension_page *page, struct fault *why);
+
 /* "function" and "key" of the chord EVENT of SOLO, null where there is none;
  * EVENT may be NULL.  A stretch without a chord keeps the key around it. */
 void json_harmony(struct json *json, const struct solo *solo,

@@ -18,6 +18,7 @@ const struct printer print_text = {
     .openings_library = text_openings_library,
     .bank = text_bank,
     .banks = text_banks,
+    .tension = text_tension,
 };
 
 void text_paint(const struct output *out, enum paint paint)

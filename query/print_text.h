@@ -22,6 +22,9 @@ enum status text_bank(const struct output *out, const struct bank_page *page,
 enum status text_banks(const struct output *out, const struct bank_list *list,
                        struct fault *why);
 
+enum status text_tension(const struct output *out,
+                         const struct tension_page *page, struct fault *why);
+
 /* The chord grid of SOLO, as musicians read it.  ST_NOMEM. */
 enum status text_grid(const struct output *out, const struct solo *solo,
                       struct fault *why);

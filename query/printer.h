@@ -15,6 +15,7 @@
 #include "query/openings_library.h"
 #include "query/place_options.h"
 #include "query/solo_list.h"
+#include "query/tension.h"
 
 /* Where a printer writes. */
 struct output {
@@ -84,6 +85,19 @@ struct bank_list {
     size_t total; /* banks there are, shown or not */
 };
 
+/* The answer to `cellar tension`. */
+struct tension_page {
+    const struct tension_query *query;
+    const struct asked_filter *asked;
+    const struct place_options *place; /* as given */
+    /* As given, or NULL. */
+    const char *degree, *over, *length, *accent, *in_phrase, *approach,
+        *departure, *resolves;
+    bool explain;
+    const struct tension_result *result; /* NULL for the table */
+    const struct tension_table *table;   /* NULL for the notes */
+};
+
 /* Each returns ST_OK or ST_NOMEM; a failed write is left for ferror(). */
 struct printer {
     const char *format; /* what follows --format */
@@ -105,6 +119,8 @@ struct printer {
                         struct fault *why);
     enum status (*banks)(const struct output *out,
                          const struct bank_list *list, struct fault *why);
+    enum status (*tension)(const struct output *out,
+                           const struct tension_page *page, struct fault *why);
 };
 
 extern const struct printer print_text;

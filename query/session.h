@@ -97,5 +97,7 @@ enum status cmd_solo(struct session *session, int argc, char **argv,
                      struct fault *why);
 enum status cmd_solos(struct session *session, int argc, char **argv,
                       struct fault *why);
+enum status cmd_tension(struct session *session, int argc, char **argv,
+                        struct fault *why);
 
 #endif

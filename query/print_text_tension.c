@@ -207,8 +207,11 @@ static void say_share(char out[CELL_SIZE], uint64_t part, uint64_t whole)
 {
     uint64_t tenths = (2000 * part + whole) / (2 * whole);
 
-    snprintf(out, CELL_SIZE, "%" PRIu64 ".%" PRIu64 " %%", tenths / 10,
-             tenths % 10);
+    if (tenths == 0)
+        strcpy(out, "<0.1 %");
+    else
+        snprintf(out, CELL_SIZE, "%" PRIu64 ".%" PRIu64 " %%", tenths / 10,
+                 tenths % 10);
 }
 
 /* In hundredths, rounded half up. */

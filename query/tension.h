@@ -214,7 +214,7 @@ struct tension_table {
     size_t row_count;
     uint64_t notes; /* of any degree that fit the question */
     uint64_t total; /* in the rows */
-    uint64_t solos; /* that were looked at */
+    uint64_t solos; /* with notes in the rows */
 };
 
 /* Count what fits QUERY by chord class and name of the degree: tensions alone

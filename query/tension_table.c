@@ -83,6 +83,7 @@ static enum status look(void *context, size_t index, const struct solo *solo,
 {
     struct counting *c = context;
     struct tension_phrase phrase = { 0 };
+    uint64_t before = c->table->total;
 
     (void)index;
     (void)why;
@@ -94,7 +95,7 @@ static enum status look(void *context, size_t index, const struct solo *solo,
             count_note(c, solo, &note);
     }
     add_durations(c, solo);
-    c->table->solos++;
+    c->table->solos += c->table->total > before;
     return ST_OK;
 }
 

@@ -50,6 +50,7 @@
     X(rank_pairs) \
     X(find) \
     X(twin) \
+    X(tension) \
     X(demo) \
     X(store_access)
 

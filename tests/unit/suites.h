@@ -51,6 +51,7 @@
     X(find) \
     X(twin) \
     X(tension) \
+    X(tension_twin) \
     X(demo) \
     X(store_access)
 

@@ -223,8 +223,7 @@ static enum status read_moves(struct question *q, struct fault *why)
         return st;
     }
     if (options->approach)
-        st = tension_parse_approach(&q->query.approach, options->approach,
-                                    why);
+        st = tension_parse_approach(&q->query.approach, options->approach, why);
     if (st != ST_OK) {
         fault_prefix(why, "--approach %s", options->approach);
         return st;
@@ -359,9 +358,9 @@ enum status cmd_tension(struct session *session, int argc, char **argv,
                         struct fault *why)
 {
     struct question q = { .options = { .accent = -1,
-                                      .in_phrase = -1,
-                                      .limit = -1,
-                                      .place = PLACE_OPTIONS_NONE } };
+                                       .in_phrase = -1,
+                                       .limit = -1,
+                                       .place = PLACE_OPTIONS_NONE } };
     const struct option_set sets[] = { { rows, &q.options },
                                        { place_rows(), &q.options.place },
                                        { filter_rows(), &q.options.filter },

@@ -1,6 +1,6 @@
 /* query/find_keep.h - the best hits, however many there are.
  *
- * Private to find.
+ * Private to find and tension.
  */
 #ifndef QUERY_FIND_KEEP_H
 #define QUERY_FIND_KEEP_H

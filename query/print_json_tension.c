@@ -1,5 +1,4 @@
 /* query/print_json_tension.c - notes on a degree, and the table, as JSON. */
-#include "query/hit_view.h"
 #include "query/print_json.h"
 #include "query/rank.h"
 #include "query/tension_words.h"
@@ -63,7 +62,8 @@ static void write_place(struct json *json, const struct solo_record *record,
 }
 
 /* The move by its kind, and in semitones; null where there is none. */
-static void write_move(struct json *json, bool departing, bool is, int semitones)
+static void write_move(struct json *json, bool departing, bool is,
+                       int semitones)
 {
     const char *name = departing ? "departure" : "approach";
     const char *size = departing ? "departure_semitones" : "approach_semitones";

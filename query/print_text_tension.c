@@ -31,12 +31,11 @@ static const struct {
     const char *before; /* the word that stands before it */
     int max;            /* columns it may take */
     enum columns_align align;
-} note_columns[COLS] = { { "bar ", 8, COLUMNS_RIGHT },
-                         { "beat ", 12, COLUMNS_LEFT },
-                         { "", 16, COLUMNS_LEFT },
-                         { "", 8, COLUMNS_LEFT },
-                         { "", 4, COLUMNS_LEFT },
-                         { "", 30, COLUMNS_LEFT } };
+} note_columns[COLS] = {
+    { "bar ", 8, COLUMNS_RIGHT }, { "beat ", 12, COLUMNS_LEFT },
+    { "", 16, COLUMNS_LEFT },     { "", 8, COLUMNS_LEFT },
+    { "", 4, COLUMNS_LEFT },      { "", 30, COLUMNS_LEFT }
+};
 
 /* The texts of one row. */
 struct row {
@@ -196,9 +195,9 @@ static const struct {
     const char *name;
     enum columns_align align;
 } table_columns[TABLE_COLS] = {
-    { "over", COLUMNS_LEFT },       { "degree", COLUMNS_LEFT },
-    { "notes", COLUMNS_RIGHT },     { "share", COLUMNS_RIGHT },
-    { "length", COLUMNS_RIGHT },    { "resolve", COLUMNS_RIGHT },
+    { "over", COLUMNS_LEFT },      { "degree", COLUMNS_LEFT },
+    { "notes", COLUMNS_RIGHT },    { "share", COLUMNS_RIGHT },
+    { "length", COLUMNS_RIGHT },   { "resolve", COLUMNS_RIGHT },
     { "mostly to", COLUMNS_LAST },
 };
 

@@ -51,7 +51,7 @@
 #include "schema/solo.h"
 
 enum {
-    TENSION_ANY = -1,           /* any degree */
+    TENSION_ANY = -1,            /* any degree */
     TENSION_WEIGHT_LENGTH = 400, /* thousandths, 1000 together */
     TENSION_WEIGHT_BEAT = 250,
     TENSION_WEIGHT_PEAK = 200,
@@ -123,8 +123,8 @@ enum tension_end {
 /* What there is to know of a note.  Borrows constants only. */
 struct tension_note {
     size_t index;
-    int32_t chord;  /* heard, an index into chords */
-    int semitones;  /* above its root, 0..11 */
+    int32_t chord; /* heard, an index into chords */
+    int semitones; /* above its root, 0..11 */
     const char *degree;
     bool has_before, has_after; /* a neighbour that counts */
     int before, after;          /* semitones moved to it, and from it */
@@ -150,8 +150,7 @@ struct tension_phrase {
 };
 
 /* Fill OUT for the note INDEX of SOLO; false where it has no degree. */
-bool tension_note_read(struct tension_note *out,
-                       struct tension_phrase *phrase,
+bool tension_note_read(struct tension_note *out, struct tension_phrase *phrase,
                        const struct tension_query *query,
                        const struct solo *solo, size_t index);
 
@@ -201,7 +200,7 @@ struct tension_row {
     int class; /* enum chord_class */
     const char *degree;
     uint64_t count;
-    uint64_t notes; /* over chords of the class, on any degree */
+    uint64_t notes;                /* over chords of the class, on any degree */
     struct rational mean_duration; /* quarters */
     uint64_t resolved;             /* how many of them resolve */
     struct tension_goal *goals;    /* most frequent first, then by degree and

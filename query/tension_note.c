@@ -131,9 +131,9 @@ static void weigh(struct tension_note *out, const struct solo *solo)
     static const int peaks[] = { [TENSION_NO_PEAK] = 0,
                                  [TENSION_LOCAL_PEAK] = 500,
                                  [TENSION_PHRASE_PEAK] = 1000 };
-    static const int ends[] = { [TENSION_INSIDE] = 0,
-                                [TENSION_STARTS] = 500,
-                                [TENSION_ENDS] = 1000 };
+    static const int ends[] = {
+        [TENSION_INSIDE] = 0, [TENSION_STARTS] = 500, [TENSION_ENDS] = 1000
+    };
     struct tension_parts *parts = &out->parts;
 
     parts->length = length_part(solo, &solo->notes[out->index]);
@@ -146,8 +146,7 @@ static void weigh(struct tension_note *out, const struct solo *solo)
                    TENSION_WEIGHT_END * parts->end;
 }
 
-bool tension_note_read(struct tension_note *out,
-                       struct tension_phrase *phrase,
+bool tension_note_read(struct tension_note *out, struct tension_phrase *phrase,
                        const struct tension_query *query,
                        const struct solo *solo, size_t index)
 {
@@ -235,8 +234,7 @@ static bool way_fits(const struct tension_way *asked, bool is, int semitones)
 }
 
 bool tension_note_fits(const struct tension_query *query,
-                       const struct solo *solo,
-                       const struct tension_note *note)
+                       const struct solo *solo, const struct tension_note *note)
 {
     const struct over_chord *over = &query->over.chords[0];
 

@@ -50,8 +50,7 @@ enum status tension_parse_length(struct tension_query *out, const char *text,
 
 /* Take the word of WORDS (ended by NULL) that TEXT, LENGTH bytes, is; -1 for
  * none. */
-static int word_index(const char *const *words, const char *text,
-                      size_t length)
+static int word_index(const char *const *words, const char *text, size_t length)
 {
     for (int i = 0; words[i]; i++)
         if (strlen(words[i]) == length &&
@@ -87,8 +86,7 @@ static bool read_way(struct tension_way *out, const char *const *directions,
     static const char between[] = " -";
 
     *out = (struct tension_way){ TENSION_MOVE_ANY, 0 };
-    for (text += strspn(text, between); *text;
-         text += strspn(text, between)) {
+    for (text += strspn(text, between); *text; text += strspn(text, between)) {
         size_t length = strcspn(text, between);
 
         if (!take_word(out, directions, text, length))

@@ -72,8 +72,8 @@ static void add_durations(struct counting *c, const struct solo *solo)
 
                 if (cell->ticks == 0)
                     continue;
-                cell->duration = rational_add(
-                    cell->duration, solo_quarters(solo, cell->ticks));
+                cell->duration = rational_add(cell->duration,
+                                              solo_quarters(solo, cell->ticks));
                 cell->ticks = 0;
             }
 }
@@ -158,8 +158,8 @@ static enum status take_row(struct tension_table *out, size_t *room, int class,
                                  .count = cell->count,
                                  .notes = notes,
                                  .resolved = cell->resolved };
-    row->mean_duration = rational_div(
-        cell->duration, rational_make((int64_t)cell->count, 1));
+    row->mean_duration =
+        rational_div(cell->duration, rational_make((int64_t)cell->count, 1));
     return take_goals(row, cell, why);
 }
 
@@ -174,8 +174,8 @@ static enum status take_rows(const struct counting *c, struct fault *why)
                 const struct cell *cell = &c->cells[class][degree][name];
 
                 if (cell->count > 0)
-                    st = take_row(c->table, &room, class, cell,
-                                  c->notes[class], why);
+                    st = take_row(c->table, &room, class, cell, c->notes[class],
+                                  why);
             }
     return st;
 }

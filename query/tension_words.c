@@ -33,8 +33,8 @@ static char *other_names(char *out, size_t size, int semitones,
                          const char *given)
 {
     static const char *const names[12][3] = {
-        { NULL },         { "b9", "b2" }, { "9", "2" },    { "b3", "#9" },
-        { NULL },         { "11", "4" },  { "#11", "b5" }, { NULL },
+        { NULL },        { "b9", "b2" },      { "9", "2" },    { "b3", "#9" },
+        { NULL },        { "11", "4" },       { "#11", "b5" }, { NULL },
         { "b13", "#5" }, { "13", "6", "bb7" }
     };
     const char *others[3] = { "", "", "" };
@@ -72,8 +72,7 @@ static char *say_length(char out[3 * WORDS_SIZE],
     out[0] = '\0';
     words_duration(low, query->shortest);
     words_duration(high, query->longest);
-    if (query->has_shortest && query->has_longest &&
-        strcmp(low, high) == 0)
+    if (query->has_shortest && query->has_longest && strcmp(low, high) == 0)
         snprintf(out, 3 * WORDS_SIZE, "%s notes", low);
     else if (query->has_shortest && query->has_longest)
         snprintf(out, 3 * WORDS_SIZE, "from %s to %s in length", low, high);
@@ -97,8 +96,7 @@ static char *say_way(char out[WORDS_SIZE], const struct tension_way *way,
         return strcpy(out, departing ? "then repeated"
                                      : "repeating the note before");
     if (way->direction)
-        direction = departing ? (way->direction > 0 ? " upwards"
-                                                    : " downwards")
+        direction = departing ? (way->direction > 0 ? " upwards" : " downwards")
                     : way->direction > 0 ? " from below"
                                          : " from above";
     if (way->move != TENSION_MOVE_ANY || way->direction)
@@ -110,9 +108,9 @@ static char *say_way(char out[WORDS_SIZE], const struct tension_way *way,
 static char *say_resolution(char out[WORDS_SIZE],
                             const struct tension_query *query)
 {
-    static const char *const degrees[] = { "1",  "b9",  "9", "b3",
-                                           "3",  "11",  "#11", "5",
-                                           "b13", "13", "b7", "7" };
+    static const char *const degrees[] = {
+        "1", "b9", "9", "b3", "3", "11", "#11", "5", "b13", "13", "b7", "7"
+    };
 
     out[0] = '\0';
     if (query->has_resolution && query->resolution == TENSION_ANY)
@@ -123,12 +121,12 @@ static char *say_resolution(char out[WORDS_SIZE],
     return out;
 }
 
-char *tension_describe(char *out, size_t size, const struct tension_query *query,
-                       const char *degree)
+char *tension_describe(char *out, size_t size,
+                       const struct tension_query *query, const char *degree)
 {
     static const char *const accents[] = {
-        "on the bar line or in the middle of the bar",
-        "on a weak beat", "between the beats"
+        "on the bar line or in the middle of the bar", "on a weak beat",
+        "between the beats"
     };
     static const char *const in_phrases[] = { "first of its phrase",
                                               "last of its phrase",
@@ -136,15 +134,14 @@ char *tension_describe(char *out, size_t size, const struct tension_query *query
     char over[2 * OVER_WORDS_SIZE], also[48] = "", first[256];
     char length[3 * WORDS_SIZE], resolution[WORDS_SIZE];
     char approach[WORDS_SIZE], departure[WORDS_SIZE];
-    const char *parts[] = {
-        first,
-        say_length(length, query),
-        query->accent >= 0 ? accents[query->accent] : "",
-        query->in_phrase >= 0 ? in_phrases[query->in_phrase] : "",
-        say_way(approach, &query->approach, false),
-        say_way(departure, &query->departure, true),
-        say_resolution(resolution, query)
-    };
+    const char *parts[] = { first,
+                            say_length(length, query),
+                            query->accent >= 0 ? accents[query->accent] : "",
+                            query->in_phrase >= 0 ? in_phrases[query->in_phrase]
+                                                  : "",
+                            say_way(approach, &query->approach, false),
+                            say_way(departure, &query->departure, true),
+                            say_resolution(resolution, query) };
 
     if (degree)
         other_names(also, sizeof also, query->degree, degree);
@@ -166,7 +163,7 @@ char *tension_move_word(char *out, size_t size, int semitones, bool departing)
                  distance == 1   ? "chromatic"
                  : distance == 2 ? "step"
                                  : "leap",
-                 departing ? (semitones > 0 ? "up" : "down")
+                 departing       ? (semitones > 0 ? "up" : "down")
                  : semitones > 0 ? "from below"
                                  : "from above");
     return out;
@@ -271,7 +268,6 @@ char *tension_explain(char *out, size_t size, const struct solo *solo,
              rank_strength_words(note->strength));
     add_part(out, size, "peak", parts->peak, TENSION_WEIGHT_PEAK,
              note->peak ? peak_words(note->peak) : "no peak");
-    add_part(out, size, "end", parts->end, TENSION_WEIGHT_END,
-             ends[note->end]);
+    add_part(out, size, "end", parts->end, TENSION_WEIGHT_END, ends[note->end]);
     return out;
 }

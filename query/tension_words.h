@@ -35,8 +35,8 @@ enum status tension_parse_resolves(struct tension_query *out, int *from,
 
 /* What was asked, DEGREE as it was written (NULL: any): "b9 (also b2) over
  * dominant chords; a quarter or longer; approached by step from below". */
-char *tension_describe(char *out, size_t size, const struct tension_query *query,
-                       const char *degree);
+char *tension_describe(char *out, size_t size,
+                       const struct tension_query *query, const char *degree);
 
 /* How the note is reached and left: "from a semitone above, down a semitone to
  * 5 of Imaj7"; "" for a note alone. */

@@ -171,10 +171,10 @@ START_TEST(conditions_choose_notes)
 
     place_write(&place, music, 0);
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++)
-        ck_assert_msg(strcmp(fitting(place.solo, cases[i].asked),
-                             cases[i].notes) == 0,
-                      "'%s': got %s, expected %s", cases[i].asked,
-                      fitting(place.solo, cases[i].asked), cases[i].notes);
+        ck_assert_msg(
+            strcmp(fitting(place.solo, cases[i].asked), cases[i].notes) == 0,
+            "'%s': got %s, expected %s", cases[i].asked,
+            fitting(place.solo, cases[i].asked), cases[i].notes);
     place_release(&place);
 }
 END_TEST
@@ -195,8 +195,8 @@ static const char *resolutions(const char *text, const char *asked)
 
         if (tension_note_read(&note, &phrase, &q, place.solo, i) &&
             tension_note_fits(&q, place.solo, &note) && note.resolves)
-            sprintf(out + strlen(out), "%s%s>%s", *out ? ", " : "",
-                    note.degree, note.to_degree);
+            sprintf(out + strlen(out), "%s%s>%s", *out ? ", " : "", note.degree,
+                    note.to_degree);
     }
     place_release(&place);
     return out;
@@ -208,30 +208,29 @@ START_TEST(notes_resolve_across_a_change_of_chord)
         const char *what, *text, *asked, *resolved;
     } cases[] = {
         /* Common practice, no source: what these notes do. */
-        { "b9 of V to 5 of I", "< [G7] B4:2 Ab4:2 [Cmaj7] G4:1 >", "",
-          "b9>5" },
+        { "b9 of V to 5 of I", "< [G7] B4:2 Ab4:2 [Cmaj7] G4:1 >", "", "b9>5" },
         { "b13 of V to 9 of I", "< [G7] B4:2 Eb5:2 [Cmaj7] D5:1 >", "",
           "b13>9" },
         { "11 of ii to 7... of V held: 4 to 3",
           "< [Dm7] F4:2 G4:2 [G7] F4:1 [Cmaj7] E4:1 >", "", "11>b7, b7>3" },
         { "#11 of a tritone substitute to 5 of I",
           "< [Db7] G4:1 [Cmaj7] G4:1 >", "", "#11>5" },
-        { "the 6 of a sixth chord keeps its name",
-          "< [C6] A4:1 [Dm7] A4:1 >", "", "6>5" },
+        { "the 6 of a sixth chord keeps its name", "< [C6] A4:1 [Dm7] A4:1 >",
+          "", "6>5" },
         /* What the rule is. */
         { "only the last note over the chord",
           "< [G7] Ab4:4 G4:4 Ab4:4 F4:4 [Cmaj7] E4:1 >", "", "b7>3" },
         { "not while the chord stays", "< [G7] Ab4:2 G4:2 >", "", "" },
-        { "not where the chord is said again",
-          "< [G7] Ab4:1 [G7] G4:1 >", "", "" },
+        { "not where the chord is said again", "< [G7] Ab4:1 [G7] G4:1 >", "",
+          "" },
         { "not over a chord in which the line is silent",
           "< [G7] Ab4:1 [Cmaj7] r:1 [Am7] G4:1 >", "", "" },
         { "nor into no chord", "< [G7] Ab4:1 [N.C.] G4:1 >", "", "" },
         { "nor with nothing after", "< [G7] Ab4:1 [Cmaj7] r:1 >", "", "" },
         { "over the end of a phrase", "< / [G7] Ab4:1 / [Cmaj7] G4:1 >", "",
           "b9>5" },
-        { "which can be left out", "< / [G7] Ab4:1 / [Cmaj7] G4:1 >",
-          "within", "" },
+        { "which can be left out", "< / [G7] Ab4:1 / [Cmaj7] G4:1 >", "within",
+          "" },
         { "a degree asked", "< [G7] Ab4:1 [Cmaj7] G4:1 [G7] Ab4:1 [C6] E4:1 >",
           "b9; resolves 5", "b9>5" },
         { "in other words", "< [G7] Ab4:1 [Cmaj7] D4:1 >", "resolves b9>2",
@@ -252,10 +251,9 @@ START_TEST(a_note_belongs_to_the_chord_it_is_heard_under)
 {
     struct written_place place;
 
-    place_write(&place,
-                "< [G7] B4:2. r:8 Ab4:4 [Cm7] r:8 r:4 G4:2 >", 0);
-    place.solo->chords[1].start = place.solo->notes[1].start +
-                                  FIXTURE_TICKS / 2;
+    place_write(&place, "< [G7] B4:2. r:8 Ab4:4 [Cm7] r:8 r:4 G4:2 >", 0);
+    place.solo->chords[1].start =
+        place.solo->notes[1].start + FIXTURE_TICKS / 2;
     solo_place_notes(place.solo);
     ck_assert_str_eq(fitting(place.solo, "b9; over 7"), "");
     ck_assert_str_eq(fitting(place.solo, "b13; over m7"), "1");
@@ -312,11 +310,11 @@ static void expect_refused(enum status st, const struct fault *why,
 
 START_TEST(values_that_do_not_read_say_what_would)
 {
-    static const char *const lengths[] = { "",  "5",   "+",  "4++", "-4",
-                                           "8-2-4", "4.t.", "long" };
-    static const char *const approaches[] = { "",     "up",  "step leap",
-                                              "from", "repeated-below",
-                                              "below above" };
+    static const char *const lengths[] = { "",   "5",     "+",    "4++",
+                                           "-4", "8-2-4", "4.t.", "long" };
+    static const char *const approaches[] = {
+        "", "up", "step leap", "from", "repeated-below", "below above"
+    };
     struct tension_query q = TENSION_QUERY_ALL;
     struct tension_way way;
     struct fault why;
@@ -346,11 +344,26 @@ START_TEST(a_degree_is_read_as_in_a_fragment)
     static const struct {
         const char *text;
         int semitones;
-    } good[] = { { "b9", 1 },   { "b2", 1 },  { "9", 2 },    { "#9", 3 },
-                 { "b3", 3 },   { "11", 5 },  { "4", 5 },    { "#11", 6 },
-                 { "b13", 8 },  { "#5", 8 },  { "13", 9 },   { "bb7", 9 },
-                 { " b7 ", 10 }, { "7", 11 }, { "b1", 11 },  { "8", 0 },
-                 { "\xe2\x99\xad" "9", 1 },   { "?", -1 } };
+    } good[] = { { "b9", 1 },
+                 { "b2", 1 },
+                 { "9", 2 },
+                 { "#9", 3 },
+                 { "b3", 3 },
+                 { "11", 5 },
+                 { "4", 5 },
+                 { "#11", 6 },
+                 { "b13", 8 },
+                 { "#5", 8 },
+                 { "13", 9 },
+                 { "bb7", 9 },
+                 { " b7 ", 10 },
+                 { "7", 11 },
+                 { "b1", 11 },
+                 { "8", 0 },
+                 { "\xe2\x99\xad"
+                   "9",
+                   1 },
+                 { "?", -1 } };
     static const struct {
         const char *text, *words;
         long offset;
@@ -390,8 +403,7 @@ START_TEST(a_question_is_said_in_words)
     } cases[] = {
         { "b9", "b9", "b9 (also b2) over any chord" },
         { "#9; over 7", "#9", "#9 (also b3) over 7" },
-        { "13; over dominant", "13",
-          "13 (also 6, bb7) over a dominant chord" },
+        { "13; over dominant", "13", "13 (also 6, bb7) over a dominant chord" },
         { "5; over V7/ii", "5", "5 over V7/ii of the key" },
         { "5; length 4+; accent strong; phrase highest", "5",
           "5 over any chord; quarter or longer; on the bar line or in the "
@@ -441,8 +453,8 @@ START_TEST(a_note_is_said_in_words)
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         struct tension_note note;
 
-        ck_assert(tension_note_read(&note, &phrase, &q, place.solo,
-                                    cases[i].note));
+        ck_assert(
+            tension_note_read(&note, &phrase, &q, place.solo, cases[i].note));
         tension_moves(said, sizeof said, place.solo, &note);
         ck_assert_str_eq(said, cases[i].moves);
         tension_reason(said, sizeof said, place.solo, &note);
@@ -460,8 +472,9 @@ static void put_some(struct fixture *fixture)
     fixture_put(fixture, "b.xml",
                 fixture_solo("Ada", "[G7] Ab4:2 B4:2 [Cmaj7] D5:1"));
     fixture_put(fixture, "a.xml",
-                fixture_solo("Bo", "[G7] Ab4 G4 Ab4:2. [Cm7] G4:1 "
-                                   "[G7sus4] C5:1 [C6] A4:2 [N.C.] Db4:2"));
+                fixture_solo("Bo",
+                             "[G7] Ab4 G4 Ab4:2. [Cm7] G4:1 "
+                             "[G7sus4] C5:1 [C6] A4:2 [N.C.] Db4:2"));
     fixture_put(fixture, "c.xml", fixture_solo("Bo", "Ab4 G4"));
     fixture_commit(fixture);
 }

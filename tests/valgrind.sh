@@ -38,6 +38,9 @@ under 0 "$BUILD/cellar" solos --library "$L"
 under 0 "$BUILD/cellar" find "5 b3 2 1" --over m7 --library "$L"
 under 0 "$BUILD/cellar" find "5 ? 2 1" --any-octave --library "$L" \
     --format json
+under 0 "$BUILD/cellar" tension b9 --over 7 --explain --library "$L"
+under 0 "$BUILD/cellar" tension --table --library "$L"
+under 2 "$BUILD/cellar" tension b9 --resolves "b9>b33" --library "$L"
 under 1 "$BUILD/cellar" find "+12 +12 +12 +12" --library "$L"
 under 2 "$BUILD/cellar" find "5 b33" --library "$L"
 under 0 "$BUILD/cellar" bank new mine --library "$L"

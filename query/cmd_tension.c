@@ -116,7 +116,7 @@ static const char about[] =
     "\n"
     "In the table, tensions are what is no chord tone: the 6 of a sixth chord "
     "and the 4 of a sus are none. The share is that of all notes over chords "
-    "of the class.\n";
+    "of the class that fit what else was asked.\n";
 
 /* Everything one question needs while it is answered. */
 struct question {
@@ -178,11 +178,11 @@ static enum status read_over(struct session *session, struct question *q,
         session->faulty_text = strdup(q->options.over);
     if (st == ST_OK && over->count > 1)
         st = fault_set(why, ST_USAGE,
-                       "--over %s: a note has one chord, so give one",
+                       "--over %.40s: a note has one chord, so give one",
                        q->options.over);
     if (st == ST_OK && over->chords[0].chord.class == CHORD_NONE)
         st = fault_set(why, ST_USAGE,
-                       "--over %s: without a chord there is no degree",
+                       "--over %.40s: without a chord there is no degree",
                        q->options.over);
     return st;
 }
@@ -219,20 +219,20 @@ static enum status read_moves(struct question *q, struct fault *why)
     if (options->length)
         st = tension_parse_length(&q->query, options->length, why);
     if (st != ST_OK) {
-        fault_prefix(why, "--length %s", options->length);
+        fault_prefix(why, "--length %.40s", options->length);
         return st;
     }
     if (options->approach)
         st = tension_parse_approach(&q->query.approach, options->approach, why);
     if (st != ST_OK) {
-        fault_prefix(why, "--approach %s", options->approach);
+        fault_prefix(why, "--approach %.40s", options->approach);
         return st;
     }
     if (options->departure)
         st = tension_parse_departure(&q->query.departure, options->departure,
                                      why);
     if (st != ST_OK)
-        fault_prefix(why, "--departure %s", options->departure);
+        fault_prefix(why, "--departure %.40s", options->departure);
     return st;
 }
 

@@ -289,9 +289,9 @@ static void put_table(const struct output *out,
     for (int c = 0; c < TABLE_COLS; c++)
         text[c] = table_columns[c].name;
     columns_wrap(out->stream,
-                 "share: of all notes over chords of the class; length: the "
-                 "mean in quarters; resolve: those that lead across a change "
-                 "of chord",
+                 "share: of all such notes over chords of the class, whatever "
+                 "their degree; length: the mean in quarters; resolve: those "
+                 "that lead across a change of chord",
                  out->width, INDENT);
     putc('\n', out->stream);
     text_paint(out, PAINT_HEADING);

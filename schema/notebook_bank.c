@@ -236,20 +236,27 @@ enum status notebook_bank_cells(struct notebook *notebook, const char *name,
 
 /* --- changing them ---------------------------------------------------- */
 
-/* The id of the cell of BANK that is equal to CELL, 0 where there is none. */
+/* The id of the cell of BANK that is equal to CELL, which becomes that one;
+ * 0 where there is none. */
 static enum status look_up_cell(const struct notebook *n, int64_t bank,
-                                const struct placed_cell *cell, int64_t *id,
+                                struct placed_cell *cell, int64_t *id,
                                 struct fault *why)
 {
     struct cell_key key;
-    struct asked a = ask(n, "SELECT id FROM bank_cell WHERE bank = ?1"
-                            " AND intervals = ?2 AND class = ?3"
-                            " AND start = ?4");
+    struct asked a = ask(n, "SELECT " KEPT_COLUMNS " FROM bank_cell"
+                            " WHERE bank = ?1 AND intervals = ?2"
+                            " AND class = ?3 AND start = ?4");
+    enum status st = ST_OK, end;
 
     with_int(&a, bank);
     with_cell_key(&a, &key, cell);
-    *id = next_row(&a) ? sqlite3_column_int64(a.stmt, 0) : 0;
-    return answered(n, &a, why);
+    *id = 0;
+    if (next_row(&a)) {
+        *id = sqlite3_column_int64(a.stmt, COL_ID);
+        st = cell_at(n, a.stmt, 0, cell, why);
+    }
+    end = answered(n, &a, st == ST_OK ? why : NULL);
+    return st == ST_OK ? end : st;
 }
 
 static enum status insert_cell(const struct notebook *n, int64_t bank,

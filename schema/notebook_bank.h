@@ -86,8 +86,8 @@ enum status notebook_bank_cells(struct notebook *notebook, const char *name,
                                 struct fault *why);
 
 /* Put the COUNT CELLS into NAME, all of them or none.  One that is in already
- * (placed_cell_equal()) stays as it is.  CELLS get their numbers; NEW[i] says
- * whether cell i is new. */
+ * (placed_cell_equal()) stays as it is, and cell i becomes as that one is
+ * written.  CELLS get their numbers; NEW[i] says whether cell i is new. */
 enum status notebook_add_cells(struct notebook *notebook, const char *name,
                                struct kept_cell *cells, bool *new,
                                size_t count, struct fault *why);

@@ -39,6 +39,8 @@ ok $? "add: several, with their numbers"
 run bank add "minor cells" "A F E D" --over Dm7
 expect "add: the same cell in other words is not doubled" 1 - \
     "is cell 1 of minor cells already"
+run bank add "minor cells" "5 b3 2 1" --over minor
+expect "add: and it is said how it is kept" 1 - "5 b3 2 1 over m7 is cell 1"
 run bank add "minor cells" "A F E D" "-4 -1 -2" "1 2 b3 5" --over minor
 prints <<'END'
 minor cells: 2 cells added

@@ -353,6 +353,7 @@ Suite *bank_suite(void)
     Suite *s = suite_create("bank");
     TCase *t = tcase_create("words");
 
+    tcase_set_timeout(t, 60);
     tcase_add_test(t, fragments_become_cells);
     tcase_add_test(t, what_is_shown_reads_back);
     tcase_add_test(t, notes_are_spelled_in_C);

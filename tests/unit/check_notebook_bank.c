@@ -173,6 +173,13 @@ START_TEST(a_cell_is_in_a_bank_once)
     ck_assert_str_eq(added("a", again, 4), "2 4+ 4 1");
     ck_assert_str_eq(held("a"), "1=1 2=2 3=3 4=6");
     ck_assert_str_eq(added("b", again, 1), "1+");
+    /* What is in already comes back as it is written there. */
+    other = cell_of(1);
+    other.cell.over[0] = '\0';
+    ck_assert_int_eq(notebook_add_cells(notebook, "a", &other, &new, 1, &why),
+                     ST_OK);
+    ck_assert(!new);
+    ck_assert_str_eq(other.cell.over, "m7");
     /* The same notes over another class, or from another degree. */
     other = cell_of(1);
     other.cell.class = -1;

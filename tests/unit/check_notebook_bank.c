@@ -135,6 +135,19 @@ START_TEST(names_do_not_differ_by_case_or_accent)
 }
 END_TEST
 
+START_TEST(the_cells_go_with_their_bank)
+{
+    int64_t cells;
+
+    new_bank("a");
+    added("a", steps, 5);
+    ck_assert_int_eq(notebook_delete_bank(notebook, "a", &cells, &why), ST_OK);
+    ck_assert_int_eq((int)cells, 5);
+    new_bank("a");
+    ck_assert_str_eq(held("a"), "");
+}
+END_TEST
+
 START_TEST(a_bank_that_is_not_there_is_said)
 {
     struct kept_cell cell = cell_of(1);
@@ -403,6 +416,7 @@ Suite *notebook_bank_suite(void)
     tcase_set_timeout(t, 60);
     tcase_add_test(t, banks_come_by_name_with_their_cells);
     tcase_add_test(t, names_do_not_differ_by_case_or_accent);
+    tcase_add_test(t, the_cells_go_with_their_bank);
     tcase_add_test(t, a_bank_that_is_not_there_is_said);
     tcase_add_test(t, a_cell_is_in_a_bank_once);
     tcase_add_test(t, numbers_close_up);

@@ -44,8 +44,8 @@ static enum status forgot_quotes(const struct bank_adding *adding,
         return fault_nomem(why);
     if (adding->argc == 1)
         st = fault_set(why, st, "'%.60s' is no cell: it has %d to %d notes, "
-                       "in quotes, such as \"5 b3 2 1\"", joined, CELL_NOTES_MIN,
-                       CELL_NOTES_MAX);
+                       "in quotes, such as \"5 b3 2 1\"", joined,
+                       CELL_NOTES_MIN, CELL_NOTES_MAX);
     else
         st = fault_set(why, st, "a fragment goes in quotes: cellar bank add "
                        "%.100s \"%.100s\"%s%.40s", adding->name, joined,

@@ -295,9 +295,8 @@ static enum status print_added(const struct bank_ask *ask,
         if (new[i] == wanted && !bank_push(&part, &added->cells[i]))
             st = fault_nomem(why);
     words_count(count, part.count, "cell", "cells");
-    snprintf(heading, sizeof heading, wanted ? "%s: %s added"
-                                             : "%s: %s in it already", ask->name,
-             count);
+    snprintf(heading, sizeof heading, "%s: %s %s", ask->name, count,
+             wanted ? "added" : "in it already");
     if (st == ST_OK && part.count > 0) {
         struct bank_page page = { heading, &part, part.count, false };
 

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
 #include "tests/unit/notebook_fixture.h"
@@ -142,6 +143,34 @@ START_TEST(an_older_notebook_is_copied_first)
 }
 END_TEST
 
+/* Programs that find an old notebook at once make one step of it. */
+START_TEST(several_bring_it_up_at_once)
+{
+    char copy[160];
+    int status;
+
+    notebook_make_first_version();
+    for (int i = 0; i < 6; i++) {
+        pid_t child = fork();
+
+        ck_assert_int_ge(child, 0);
+        if (child == 0) {
+            struct notebook *n;
+
+            _exit(notebook_open(&n, notebook_folder, NOTEBOOK_WRITE, NULL));
+        }
+    }
+    for (int i = 0; i < 6; i++) {
+        ck_assert_int_gt(wait(&status), 0);
+        ck_assert_int_eq(status, 0);
+    }
+    ck_assert_str_eq(listed(), "24/5");
+    snprintf(copy, sizeof copy, "%s.version-1.copy", notebook_file);
+    ck_assert_int_eq(rename(copy, notebook_file), 0);
+    notebook_run_sql("CREATE TABLE bank (none)"); /* the copy is of before */
+}
+END_TEST
+
 START_TEST(an_older_copy_stays)
 {
     char copy[160], before[8] = "";
@@ -248,6 +277,7 @@ Suite *notebook_suite(void)
     tcase_add_test(t, solos_are_known_again);
     tcase_add_test(t, a_newer_notebook_is_refused);
     tcase_add_test(t, an_older_notebook_is_copied_first);
+    tcase_add_test(t, several_bring_it_up_at_once);
     tcase_add_test(t, an_older_copy_stays);
     tcase_add_test(t, without_a_copy_nothing_is_changed);
     tcase_add_test(t, another_database_is_refused);

@@ -217,7 +217,7 @@ ok $? "a copy put in its place holds everything"
 cut_short() {
     "$bin/cellar" bank "$@" >"$dir/out" 2>"$dir/err" </dev/null &
     local pid=$!
-    sleep "$(printf '0.%04d' $((RANDOM % (length + length / 2))))"
+    sleep "$(printf '0.%04d' $((RANDOM % length)))"
     kill -9 $pid 2>/dev/null
     wait $pid 2>/dev/null
     [ $? -eq 137 ] && killed=$((killed + 1))

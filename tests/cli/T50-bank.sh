@@ -215,6 +215,7 @@ ok $? "a copy put in its place holds everything"
 
 # Run "cellar bank $@" and kill it after a while; 0 where it was acknowledged.
 cut_short() {
+    : >"$dir/out" # a child that is killed early has not emptied it
     "$bin/cellar" bank "$@" >"$dir/out" 2>"$dir/err" </dev/null &
     local pid=$!
     sleep "$(printf '0.%04d' $((RANDOM % length)))"

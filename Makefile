@@ -28,7 +28,7 @@ LIBRARY_FLAGS = $(shell pkg-config --cflags $(PACKAGES) 2>/dev/null | \
 ALL_CFLAGS = -std=c11 -D_GNU_SOURCE -pthread -I. -I$(BUILD)/gen \
 	$(LIBRARY_FLAGS) $(WARNINGS) $(OPTIMIZE) $(SANITIZE) $(CFLAGS)
 ALL_LDFLAGS = -pthread $(SANITIZE) $(LDFLAGS)
-LIBS = $(shell pkg-config --libs $(PACKAGES) 2>/dev/null)
+LIBS = $(shell pkg-config --libs $(PACKAGES) 2>/dev/null) -lm
 CHECK_LIBS = $(shell pkg-config --libs check 2>/dev/null)
 
 # `make V=1` shows the commands.

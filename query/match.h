@@ -29,6 +29,10 @@ bool match_rest(const struct find_query *query, const struct solo *solo,
  * by its function? */
 bool match_chord_fits(const struct over_chord *asked,
                       const struct chord_event *there);
+/* Does the chord THERE (NULL: none) fit ASKED, by its class or function?  Roots
+ * do not matter. */
+bool match_over(const struct over_chord *asked,
+                const struct chord_event *there);
 
 /* The chord before the one that is to follow, in the key it was asked in: the
  * last of --over; NULL without one. */

@@ -25,6 +25,14 @@ enum status scan_solos(struct solo_list *list, struct store *store,
 
     if (st == ST_OK && list->no_memory)
         st = fault_nomem(why);
+    return st == ST_OK ? scan_listed(list, store, each, context, why) : st;
+}
+
+enum status scan_listed(const struct solo_list *list, struct store *store,
+                        scan_each each, void *context, struct fault *why)
+{
+    enum status st = ST_OK;
+
     for (size_t i = 0; i < list->count && st == ST_OK; i++)
         st = look(store, list->items[i].id, i, each, context, why);
     return st;

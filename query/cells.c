@@ -49,11 +49,12 @@ void cell_degrees(const char **out, const struct cell_shape *shape)
     chord_cell_degrees(out, &chord, midi, (size_t)shape->notes);
 }
 
-bool cells_pass(const struct cells_query *query, const struct cell *cell,
+bool cells_pass(const struct cells_result *result,
+                const struct cells_query *query, const struct cell *cell,
                 enum cells_side side)
 {
     return cell->count[side] >= query->min_count && cell->count[side] > 0 &&
-           cell->solos[side] >= query->min_solos;
+           cell->solos[side] >= result->sides[side].min_solos;
 }
 
 /* --- counting ------------------------------------------------------------- */
@@ -109,7 +110,7 @@ static enum status count_cell(struct counting *c, uint64_t key,
         last = solo;
     }
     for (int side = 0; side < CELLS_SIDES; side++) {
-        if (cells_pass(c->query, &cell, (enum cells_side)side))
+        if (cells_pass(c->result, c->query, &cell, (enum cells_side)side))
             pass = true;
         else if (cell.count[side] > 0)
             c->result->sides[side].rare++;
@@ -198,6 +199,8 @@ void cells_free(struct cells_result *result)
     for (int side = 0; side < CELLS_SIDES; side++) {
         solo_list_free(&result->sides[side].solos);
         free(result->sides[side].order);
+        free(result->sides[side].holds);
+        free(result->sides[side].next_held);
     }
     free(result->cells);
     free(result->places);

@@ -76,7 +76,11 @@ struct cells_query {
     struct over over;     /* the chord under it; count 0 or 1 */
     struct over into;     /* the next chord; count 0 or 1 */
     int notes_min, notes_max; /* CELLS_NOTES_MIN..CELLS_NOTES_MAX */
-    uint32_t min_count, min_solos;
+    uint32_t min_count;
+    uint32_t min_solos; /* 0: CELLS_MIN_SOLOS, of a side of one solo 1 */
+    /* Only these intervals, the STEPS_NOTES - 1 of a cell of so many notes; 0:
+     * any.  NOTES_MIN and NOTES_MAX are then the same. */
+    int steps[CELLS_STEPS_MAX], steps_notes;
     bool fold;
     enum cells_order by; /* CELLS_BY_DISTINCT only where COMPARE */
     size_t limit;        /* cells in order; 0: all */
@@ -109,6 +113,7 @@ struct cells_side_result {
      * what shares are counted in.  And those that were left out because no
      * chord is under them. */
     uint64_t windows[CELLS_NOTES_MAX + 1], chordless;
+    uint32_t min_solos; /* that a cell had to be in */
     /* Different cells that did not pass the limits of count and solos. */
     uint64_t rare;
     uint64_t folded; /* cells folded into others */
@@ -116,6 +121,10 @@ struct cells_side_result {
     /* The first of these, up to the limit, as indexes into cells. */
     uint32_t *order;
     size_t shown;
+    /* What was folded, as lists: the first cell that went into each cell that
+     * is shown, and after each the next one; longer first; -1 at the end.
+     * NULL where nothing is folded. */
+    int32_t *holds, *next_held;
 };
 
 struct cells_result {

@@ -130,6 +130,39 @@ static void fold_cell(struct folding *f, uint32_t index)
         look_around(f, index, (uint32_t)i, places[i], shape.notes);
 }
 
+/* The cell that the cell INDEX ends up in. */
+static int32_t last_holder(const struct cells_result *result,
+                           enum cells_side side, int32_t index)
+{
+    while (result->cells[index].into[side] != CELLS_NOT_FOLDED)
+        index = result->cells[index].into[side];
+    return index;
+}
+
+/* From the shortest on, each before those that are there: longer first. */
+static enum status make_lists(struct cells_result *result,
+                              enum cells_side side, struct fault *why)
+{
+    struct cells_side_result *out = &result->sides[side];
+    size_t bytes = (result->count + 1) * sizeof *out->holds;
+
+    out->holds = malloc(bytes);
+    out->next_held = malloc(bytes);
+    if (!out->holds || !out->next_held)
+        return fault_nomem(why);
+    memset(out->holds, -1, bytes);
+    for (size_t i = 0; i < result->count; i++) {
+        int32_t holder = last_holder(result, side, (int32_t)i);
+
+        out->next_held[i] = -1;
+        if (holder == (int32_t)i)
+            continue;
+        out->next_held[i] = out->holds[holder];
+        out->holds[holder] = (int32_t)i;
+    }
+    return ST_OK;
+}
+
 enum status cells_fold(struct cells_result *result,
                        const struct cells_query *query, enum cells_side side,
                        struct fault *why)
@@ -140,13 +173,13 @@ enum status cells_fold(struct cells_result *result,
     enum status st = make_room(&f, query->notes_min, why);
 
     for (uint32_t i = 0; i < result->count && st == ST_OK; i++)
-        if (cells_pass(query, &result->cells[i], side))
+        if (cells_pass(result, query, &result->cells[i], side))
             enter(&f, i);
     for (uint32_t i = 0; i < result->count && st == ST_OK; i++)
-        if (cells_pass(query, &result->cells[i], side))
+        if (cells_pass(result, query, &result->cells[i], side))
             fold_cell(&f, i);
     for (int k = 0; k < CELLS_LENGTHS; k++)
         free(f.at[k]);
     free(f.held);
-    return st;
+    return st == ST_OK ? make_lists(result, side, why) : st;
 }

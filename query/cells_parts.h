@@ -50,10 +50,11 @@ enum status cells_sort(struct cells_windows *out,
 void cells_windows_free(struct cells_windows *windows);
 
 /* Does a cell pass the limits on SIDE? */
-bool cells_pass(const struct cells_query *query, const struct cell *cell,
+bool cells_pass(const struct cells_result *result,
+                const struct cells_query *query, const struct cell *cell,
                 enum cells_side side);
 
-/* Fill INTO of every cell of RESULT on SIDE. */
+/* Fill INTO of every cell of RESULT on SIDE, and the lists of what is held. */
 enum status cells_fold(struct cells_result *result,
                        const struct cells_query *query, enum cells_side side,
                        struct fault *why);

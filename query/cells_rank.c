@@ -129,7 +129,7 @@ enum status cells_rank(struct cells_result *result,
     for (uint32_t i = 0; i < result->count; i++) {
         const struct cell *cell = &result->cells[i];
 
-        if (!cells_pass(query, cell, side))
+        if (!cells_pass(result, query, cell, side))
             continue;
         if (cell->into[side] != CELLS_NOT_FOLDED) {
             out->folded++;

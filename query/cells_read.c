@@ -98,6 +98,18 @@ static uint8_t window_byte(struct reading *r, const struct solo *solo,
                                   12));
 }
 
+/* Are the intervals from the note FIRST those that were asked? */
+static bool steps_fit(const struct cells_query *q, const struct solo *solo,
+                      size_t first)
+{
+    const struct note *note = &solo->notes[first];
+
+    for (int i = 0; i + 1 < q->steps_notes; i++)
+        if (note[i + 1].midi - note[i].midi != q->steps[i])
+            return false;
+    return true;
+}
+
 static void read_windows(struct reading *r, const struct solo *solo, int notes)
 {
     uint8_t *out = r->columns->window[notes - CELLS_NOTES_MIN] +
@@ -106,7 +118,7 @@ static void read_windows(struct reading *r, const struct solo *solo, int notes)
     bool asked = notes >= r->query->notes_min && notes <= r->query->notes_max;
 
     for (size_t i = 0; i < count; i++)
-        out[i] = asked && i + wide <= count
+        out[i] = asked && i + wide <= count && steps_fit(r->query, solo, i)
                      ? window_byte(r, solo, i, notes)
                      : (uint8_t)CELLS_NO_WINDOW;
 }
@@ -171,6 +183,15 @@ static enum status list_others(struct cells_result *result, struct store *store,
     return st == ST_OK && others.list->no_memory ? fault_nomem(why) : st;
 }
 
+/* In one solo nothing recurs from solo to solo. */
+static void set_limit(struct cells_side_result *side,
+                      const struct cells_query *query)
+{
+    side->min_solos = query->min_solos          ? query->min_solos
+                      : side->solos.count == 1 ? 1
+                                                : CELLS_MIN_SOLOS;
+}
+
 static enum status read_side(struct reading *r, struct cells_result *result,
                              struct store *store, enum cells_side side,
                              struct fault *why)
@@ -202,6 +223,7 @@ enum status cells_read(struct cells_columns *columns,
         if (side == CELLS_OWN || query->compare)
             st = read_side(&r, result, store, (enum cells_side)side, why);
         columns->side_end[side] = columns->count;
+        set_limit(&result->sides[side], query);
     }
     window_chords_free(&r.chords);
     return st;

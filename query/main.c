@@ -29,6 +29,7 @@ static const struct command commands[] = {
       true },
     { "tension", cmd_tension, "DEGREE",
       "every note on a degree of a chord, and a table of all", true },
+    { "cells", cmd_cells, "", "cells that recur, most used first", true },
     { "help", cmd_help, "[COMMAND]", "how a command is used", false },
 };
 

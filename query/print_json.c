@@ -1,6 +1,8 @@
 /* query/print_json.c - answers as JSON: the list of solos. */
 #include "query/print_json.h"
 
+#include <inttypes.h>
+
 #include "schema/harmony.h"
 
 const struct printer print_json = {
@@ -14,6 +16,8 @@ const struct printer print_json = {
     .bank = json_bank,
     .banks = json_banks,
     .tension = json_tension,
+    .cells = json_cells,
+    .cell = json_cell,
 };
 
 void json_example(struct json *json, const char *key,
@@ -26,6 +30,20 @@ void json_example(struct json *json, const char *key,
     json_fraction(json, "onset", example->onset);
     json_integer(json, "first_note", example->first);
     json_close(json);
+}
+
+const char *json_beat_text(char out[RATIONAL_TEXT_SIZE], struct rational beat)
+{
+    if (beat.den == 1)
+        snprintf(out, RATIONAL_TEXT_SIZE, "%" PRId64, beat.num);
+    else if (beat.den == 2)
+        snprintf(out, RATIONAL_TEXT_SIZE, "%" PRId64 ".5", beat.num / 2);
+    else if (beat.den == 4)
+        snprintf(out, RATIONAL_TEXT_SIZE, "%" PRId64 ".%d", beat.num / 4,
+                 beat.num % 4 == 1 ? 25 : 75);
+    else
+        rational_text(out, beat);
+    return out;
 }
 
 void json_filters(struct json *json, const struct asked_filter *asked)

@@ -26,6 +26,10 @@ enum status json_banks(const struct output *out, const struct bank_list *list,
 
 enum status json_tension(const struct output *out,
                          const struct tension_page *page, struct fault *why);
+enum status json_cells(const struct output *out, const struct cells_page *page,
+                       struct fault *why);
+enum status json_cell(const struct output *out, const struct cell_page *page,
+                      struct fault *why);
 
 /* "function" and "key" of the chord EVENT of SOLO, null where there is none;
  * EVENT may be NULL.  A stretch without a chord keeps the key around it. */
@@ -47,6 +51,10 @@ void json_example(struct json *json, const char *key,
  * "within_phrase", null where anywhere. */
 void json_filters(struct json *json, const struct asked_filter *asked);
 void json_place_asked(struct json *json, const struct place_options *place);
+
+/* A beat as a decimal where that is exact, else a fraction: "2.5".  Returns
+ * OUT. */
+const char *json_beat_text(char out[RATIONAL_TEXT_SIZE], struct rational beat);
 
 /* Tempo in hundredths of quarters a minute; null for 0, unknown. */
 void json_tempo(struct json *json, int32_t hundredths);

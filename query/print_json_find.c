@@ -259,22 +259,6 @@ static void write_groups(struct json *json, const struct find_result *result)
     json_close(json);
 }
 
-/* The beat as a decimal where that is exact, else a fraction: "2.5". */
-static const char *beat_text(char out[RATIONAL_TEXT_SIZE],
-                             struct rational beat)
-{
-    if (beat.den == 1)
-        snprintf(out, RATIONAL_TEXT_SIZE, "%" PRId64, beat.num);
-    else if (beat.den == 2)
-        snprintf(out, RATIONAL_TEXT_SIZE, "%" PRId64 ".5", beat.num / 2);
-    else if (beat.den == 4)
-        snprintf(out, RATIONAL_TEXT_SIZE, "%" PRId64 ".%d", beat.num / 4,
-                 beat.num % 4 == 1 ? 25 : 75);
-    else
-        rational_text(out, beat);
-    return out;
-}
-
 static void write_variants(struct json *json, const struct find_page *page)
 {
     const struct variants *v = &page->result->variants;
@@ -295,7 +279,7 @@ static void write_variants(struct json *json, const struct find_page *page)
         json_integer(json, "count", (int64_t)variant->count);
         json_object(json, "beats");
         for (size_t k = 0; k < variant->beat_count; k++)
-            json_integer(json, beat_text(text, variant->beats[k].beat),
+            json_integer(json, json_beat_text(text, variant->beats[k].beat),
                          (int64_t)variant->beats[k].count);
         json_close(json);
         json_integer(json, "syncopated", (int64_t)variant->syncopated);

@@ -19,6 +19,8 @@ const struct printer print_text = {
     .bank = text_bank,
     .banks = text_banks,
     .tension = text_tension,
+    .cells = text_cells,
+    .cell = text_cell,
 };
 
 void text_paint(const struct output *out, enum paint paint)

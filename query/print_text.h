@@ -24,6 +24,10 @@ enum status text_banks(const struct output *out, const struct bank_list *list,
 
 enum status text_tension(const struct output *out,
                          const struct tension_page *page, struct fault *why);
+enum status text_cells(const struct output *out, const struct cells_page *page,
+                       struct fault *why);
+enum status text_cell(const struct output *out, const struct cell_page *page,
+                      struct fault *why);
 
 /* The chord grid of SOLO, as musicians read it.  ST_NOMEM. */
 enum status text_grid(const struct output *out, const struct solo *solo,

@@ -10,6 +10,7 @@
 #include <stdio.h>
 
 #include "query/bank.h"
+#include "query/cells.h"
 #include "query/filter.h"
 #include "query/find.h"
 #include "query/openings_library.h"
@@ -99,6 +100,27 @@ struct tension_page {
 };
 
 /* Each returns ST_OK or ST_NOMEM; a failed write is left for ferror(). */
+/* The answer to `cellar cells`.  Details of the cells are looked up as they are
+ * written, so that there may be any number of them. */
+struct cells_page {
+    const struct cells_query *query;
+    const struct cells_result *result;
+    struct store *store; /* in the transaction of RESULT */
+    const struct asked_filter *asked;
+    const struct asked_filter *versus; /* NULL: compared with none, or with all
+                                          other solos */
+    const struct place_options *place;
+    const char *over, *into; /* as given, or NULL */
+};
+
+/* The answer to `cellar cells --of`: all cells of one fragment. */
+struct cell_page {
+    const char *text; /* the fragment as given */
+    const struct fragment *fragment;
+    const struct cells_page *cells;
+};
+
+/* Each returns ST_OK, ST_NOMEM or what the store says; a failed write is left for ferror(). */
 struct printer {
     const char *format; /* what follows --format */
     enum status (*solos)(const struct output *out, const struct solo_list *list,
@@ -121,6 +143,10 @@ struct printer {
                          const struct bank_list *list, struct fault *why);
     enum status (*tension)(const struct output *out,
                            const struct tension_page *page, struct fault *why);
+    enum status (*cells)(const struct output *out,
+                         const struct cells_page *page, struct fault *why);
+    enum status (*cell)(const struct output *out, const struct cell_page *page,
+                        struct fault *why);
 };
 
 extern const struct printer print_text;

@@ -87,6 +87,8 @@ void session_common_help(FILE *out);
 /* The commands.  Each is described in the file of its name. */
 enum status cmd_bank(struct session *session, int argc, char **argv,
                      struct fault *why);
+enum status cmd_cells(struct session *session, int argc, char **argv,
+                      struct fault *why);
 enum status cmd_find(struct session *session, int argc, char **argv,
                      struct fault *why);
 enum status cmd_form(struct session *session, int argc, char **argv,

@@ -4,7 +4,6 @@
 
 #include "query/cells_parts.h"
 #include "query/match.h"
-#include "query/rank.h"
 #include "query/window_chords.h"
 #include "schema/grow.h"
 
@@ -60,18 +59,12 @@ static enum status make_room(struct cells_columns *c, size_t added,
 static bool fits(const struct reading *r, const struct solo *solo, size_t last,
                  const struct chord_event *event)
 {
-    const struct cells_query *q = r->query;
-    int32_t next;
+    const struct over *over = &r->query->over;
 
-    if (q->over.count > 0 && !match_over(&q->over.chords[0], event))
-        return false;
-    if (q->into.count == 0)
-        return true;
-    next = rank_next_chord(solo, last);
-    return next >= 0 &&
-           rank_into_fits(&q->into.chords[0],
-                          q->over.count > 0 ? &q->over.chords[0].chord : NULL,
-                          &event->chord, &solo->chords[next].chord);
+    return (over->count == 0 || match_over(&over->chords[0], event)) &&
+           match_into(&r->query->into,
+                      over->count > 0 ? &over->chords[0].chord : NULL, solo,
+                      last);
 }
 
 /* The class and start of the window of NOTES notes from FIRST. */

@@ -239,18 +239,17 @@ const struct chord *match_into_from(const struct find_query *query)
     return over->count > 0 ? &over->chords[over->count - 1].chord : NULL;
 }
 
-static bool into_fits(const struct find_query *query, const struct solo *solo,
-                      const struct match *m)
+bool match_into(const struct over *into, const struct chord *home,
+                const struct solo *solo, size_t last)
 {
     const struct chord_event *from, *next;
 
-    if (query->into.count == 0)
+    if (into->count == 0)
         return true;
-    from = sounding(solo, solo->notes[m->last].heard);
-    next = sounding(solo, rank_next_chord(solo, m->last));
+    from = sounding(solo, solo->notes[last].heard);
+    next = sounding(solo, rank_next_chord(solo, last));
     return from && next &&
-           rank_into_fits(&query->into.chords[0], match_into_from(query),
-                          &from->chord, &next->chord);
+           rank_into_fits(&into->chords[0], home, &from->chord, &next->chord);
 }
 
 /* --- together ------------------------------------------------------------ */
@@ -262,7 +261,7 @@ bool match_rest(const struct find_query *query, const struct solo *solo,
                        m->last - m->first + 1) &&
            place_fits(&query->place, solo, m->first, m->last) &&
            chords_fit(query, solo, m) && relation_fits(query, solo, m) &&
-           into_fits(query, solo, m);
+           match_into(&query->into, match_into_from(query), solo, m->last);
 }
 
 bool match_at(const struct find_query *query, const struct solo *solo,

@@ -34,6 +34,11 @@ bool match_chord_fits(const struct over_chord *asked,
 bool match_over(const struct over_chord *asked,
                 const struct chord_event *there);
 
+/* Is the chord after the note LAST the one of INTO (count 0: any will do), with
+ * HOME (NULL: none) as the chord asked before it? */
+bool match_into(const struct over *into, const struct chord *home,
+                const struct solo *solo, size_t last);
+
 /* The chord before the one that is to follow, in the key it was asked in: the
  * last of --over; NULL without one. */
 const struct chord *match_into_from(const struct find_query *query);

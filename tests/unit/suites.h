@@ -49,6 +49,7 @@
     X(rank_words) \
     X(rank_pairs) \
     X(find) \
+    X(cells_planted) \
     X(cells_twin) \
     X(twin) \
     X(tension) \

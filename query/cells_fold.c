@@ -15,6 +15,7 @@ struct folding {
     struct held {
         uint32_t owner, inside, last;
     } *held;
+    uint32_t most_inside; /* of any cell, of the present owner */
 };
 
 static enum status make_room(struct folding *f, int shortest, struct fault *why)
@@ -90,6 +91,8 @@ static void count_inside(struct folding *f, uint32_t owner, uint32_t number,
         return;
     held->last = number;
     held->inside++;
+    if (held->inside > f->most_inside)
+        f->most_inside = held->inside;
     if ((uint64_t)held->inside * 10 < needed)
         return;
     if (cell->into[f->side] == CELLS_NOT_FOLDED ||
@@ -122,11 +125,15 @@ static void fold_cell(struct folding *f, uint32_t index)
     const struct cell *cell = &f->result->cells[index];
     struct cell_shape shape;
     const uint32_t *places;
-    size_t count;
+    size_t count, missing;
 
     cell_shape(&shape, cell);
     places = cell_places(f->result, cell, f->side, &count);
-    for (size_t i = 0; i < count; i++)
+    missing = count * (10 - CELLS_FOLD_TENTHS) / 10;
+    f->most_inside = 0;
+    /* Once more are missing from every longer cell than may be, none will
+     * do. */
+    for (size_t i = 0; i < count && f->most_inside + missing >= i; i++)
         look_around(f, index, (uint32_t)i, places[i], shape.notes);
 }
 

@@ -7,37 +7,40 @@
 struct folding {
     struct cells_result *result;
     enum cells_side side;
-    int longest;
-    /* Of each length, the cell that starts at a note; -1 none that passes. */
-    int32_t *at[CELLS_LENGTHS];
-    /* Of each cell: what it holds of the cell OWNER is INSIDE occurrences, the
-     * last of which is LAST. */
+    int shortest, longest;
+    /* Of each note, the cells that start there, by length from SHORTEST + 1
+     * on (the shortest hold nothing); -1 none that passes.  What is looked at
+     * together stands together: most of the time goes into memory. */
+    int32_t *at;
+    size_t lengths;
+    /* Of each cell: its COUNT; what it holds of the cell OWNER is INSIDE
+     * occurrences, the last of which is LAST. */
     struct held {
-        uint32_t owner, inside, last;
+        uint32_t count, owner, inside, last;
     } *held;
     uint32_t most_inside; /* of any cell, of the present owner */
 };
 
-static enum status make_room(struct folding *f, int shortest, struct fault *why)
+static enum status make_room(struct folding *f, struct fault *why)
 {
-    size_t notes = f->result->notes;
+    const struct cells_result *r = f->result;
+    size_t slots = r->notes * f->lengths;
 
-    f->held = malloc((f->result->count + 1) * sizeof *f->held);
-    if (!f->held)
+    f->held = malloc((r->count + 1) * sizeof *f->held);
+    f->at = malloc((slots + 1) * sizeof *f->at);
+    if (!f->held || !f->at)
         return fault_nomem(why);
-    for (size_t i = 0; i < f->result->count; i++)
-        f->held[i].owner = UINT32_MAX;
-    /* The shortest hold nothing. */
-    for (int n = shortest + 1; n <= f->longest; n++) {
-        int32_t *column = malloc((notes + 1) * sizeof *column);
-
-        if (!column)
-            return fault_nomem(why);
-        for (size_t i = 0; i < notes; i++)
-            column[i] = -1;
-        f->at[n - CELLS_NOTES_MIN] = column;
-    }
+    for (size_t i = 0; i < r->count; i++)
+        f->held[i] = (struct held){ r->cells[i].count[f->side], UINT32_MAX, 0,
+                                    0 };
+    memset(f->at, -1, slots * sizeof *f->at);
     return ST_OK;
+}
+
+/* The cell of LENGTH notes that starts at PLACE; -1 none. */
+static int32_t *cell_at(const struct folding *f, uint32_t place, int length)
+{
+    return &f->at[place * f->lengths + (size_t)(length - f->shortest - 1)];
 }
 
 static void enter(struct folding *f, uint32_t index)
@@ -45,16 +48,14 @@ static void enter(struct folding *f, uint32_t index)
     const struct cell *cell = &f->result->cells[index];
     struct cell_shape shape;
     const uint32_t *places;
-    int32_t *column;
     size_t count;
 
     cell_shape(&shape, cell);
-    column = f->at[shape.notes - CELLS_NOTES_MIN];
-    if (!column)
+    if (shape.notes == f->shortest)
         return;
     places = cell_places(f->result, cell, f->side, &count);
     for (size_t i = 0; i < count; i++)
-        column[places[i]] = (int32_t)index;
+        *cell_at(f, places[i], shape.notes) = (int32_t)index;
 }
 
 /* Does the cell A take another one rather than B does? */
@@ -83,10 +84,10 @@ static void count_inside(struct folding *f, uint32_t owner, uint32_t number,
     struct held *held = &f->held[longer];
     uint64_t needed = (uint64_t)CELLS_FOLD_TENTHS * cell->count[f->side];
 
-    if (f->result->cells[longer].count[f->side] * most * 10 < needed)
+    if (held->count * most * 10 < needed)
         return;
     if (held->owner != owner)
-        *held = (struct held){ owner, 0, UINT32_MAX };
+        *held = (struct held){ held->count, owner, 0, UINT32_MAX };
     if (held->last == number)
         return;
     held->last = number;
@@ -108,15 +109,17 @@ static void look_around(struct folding *f, uint32_t owner, uint32_t number,
     uint32_t start = r->starts[r->solo[place]];
 
     for (int longer = n + 1; longer <= f->longest; longer++) {
-        const int32_t *column = f->at[longer - CELLS_NOTES_MIN];
         uint32_t back = (uint32_t)(longer - n);
 
         if (back > place - start)
             back = place - start;
-        for (uint32_t p = place - back; p <= place; p++)
-            if (column[p] >= 0)
-                count_inside(f, owner, number, (uint32_t)column[p],
+        for (uint32_t p = place - back; p <= place; p++) {
+            int32_t holder = *cell_at(f, p, longer);
+
+            if (holder >= 0)
+                count_inside(f, owner, number, (uint32_t)holder,
                              (uint64_t)(longer - n + 1));
+        }
     }
 }
 
@@ -176,8 +179,11 @@ enum status cells_fold(struct cells_result *result,
 {
     struct folding f = { .result = result,
                          .side = side,
-                         .longest = query->notes_max };
-    enum status st = make_room(&f, query->notes_min, why);
+                         .shortest = query->notes_min,
+                         .longest = query->notes_max,
+                         .lengths =
+                             (size_t)(query->notes_max - query->notes_min) };
+    enum status st = make_room(&f, why);
 
     for (uint32_t i = 0; i < result->count && st == ST_OK; i++)
         if (cells_pass(result, query, &result->cells[i], side))
@@ -185,8 +191,7 @@ enum status cells_fold(struct cells_result *result,
     for (uint32_t i = 0; i < result->count && st == ST_OK; i++)
         if (cells_pass(result, query, &result->cells[i], side))
             fold_cell(&f, i);
-    for (int k = 0; k < CELLS_LENGTHS; k++)
-        free(f.at[k]);
+    free(f.at);
     free(f.held);
     return st == ST_OK ? make_lists(result, side, why) : st;
 }

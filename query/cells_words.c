@@ -185,7 +185,8 @@ static void say_chord(char *text, const struct cell_neighbour *n)
     append(text, over ? over + strlen(" over") : "");
 }
 
-static char *say_beside(char *text, const struct tally *t, size_t index)
+static char *say_beside_of(char *text, const struct tally *t, size_t index,
+                           bool with_class)
 {
     struct cell_neighbour n;
 
@@ -200,13 +201,29 @@ static char *say_beside(char *text, const struct tally *t, size_t index)
         break;
     default:
         append(text, cells_degree_name(n.class, n.above));
-        if (n.what == BESIDE_OTHER_CHORD)
+        if (n.what == BESIDE_OTHER_CHORD) {
             say_chord(text, &n);
+        } else if (with_class) {
+            append(text, " over ");
+            append(text, chord_class_name(n.class));
+        }
     }
     return text;
 }
 
-char *cells_beside_text(char *out, const struct tally *beside, size_t most)
+static char *say_beside(char *text, const struct tally *t, size_t index)
 {
-    return say_counts(out, beside, most, say_beside);
+    return say_beside_of(text, t, index, false);
+}
+
+static char *say_beside_class(char *text, const struct tally *t, size_t index)
+{
+    return say_beside_of(text, t, index, true);
+}
+
+char *cells_beside_text(char *out, const struct tally *beside, bool classes,
+                        size_t most)
+{
+    return say_counts(out, beside, most,
+                      classes ? say_beside_class : say_beside);
 }

@@ -29,8 +29,9 @@ char *cells_bars_text(char *out, const struct cell_detail *d, size_t most);
 /* "" where no use lies in a section. */
 char *cells_sections_text(char *out, const struct cell_detail *d, size_t most);
 /* What comes after, or before: "7 (12), 3 of the dominant a fourth above (8),
- * nothing (2)". */
-char *cells_beside_text(char *out, const struct tally *beside, size_t most);
+ * nothing (2)"; with CLASSES "7 over major", for cells over several. */
+char *cells_beside_text(char *out, const struct tally *beside, bool classes,
+                        size_t most);
 
 /* One rhythm as note values: "8 8 8 4."; the value INDEX of RHYTHMS. */
 char *cells_rhythm_text(char *out, const struct tally *rhythms, size_t index);

@@ -94,7 +94,7 @@ static void put_use(const struct output *out, const struct cell_page *page,
             words_count(solos, cell->solos[0], "solo", "solos"),
             cells_strip(strip, d->keys));
     text_cell_line(out, "then",
-                   cells_beside_text(text, &d->after, SHOWN_FEW));
+                   cells_beside_text(text, &d->after, false, SHOWN_FEW));
     text_cell_examples(out, "see", d, &result->sides[CELLS_OWN].solos);
 }
 
@@ -115,9 +115,9 @@ static void put_together(const struct output *out, const struct cell_page *page,
              d->opens_chorus, d->opens_section, d->starts_phrase,
              d->ends_phrase);
     text_cell_line(out, "opens", line);
-    text_cell_line(out, "after", cells_beside_text(text, &d->before,
+    text_cell_line(out, "after", cells_beside_text(text, &d->before, true,
                                                    SHOWN_MANY));
-    text_cell_line(out, "before", cells_beside_text(text, &d->after,
+    text_cell_line(out, "before", cells_beside_text(text, &d->after, true,
                                                     SHOWN_MANY));
     text_cell_examples(out, "see", d,
                        &page->cells->result->sides[CELLS_OWN].solos);

@@ -138,10 +138,10 @@ static void put_heading(const struct output *out, const struct cells_page *page,
             cells_strip(strip, d->keys));
     if (page->query->compare)
         fprintf(out->stream,
-                "%*smark %s \xc2\xb7 %" PRIu32 " in %" PRIu32 " solos on the "
-                "other side\n", LEFT, "",
+                "%*smark %s \xc2\xb7 %s in %s on the other side\n", LEFT, "",
                 cells_thousandths(mark, cell_distinct(page->result, cell), true),
-                cell->count[other], cell->solos[other]);
+                words_count(times, cell->count[other], "time", "times"),
+                words_count(solos, cell->solos[other], "solo", "solos"));
 }
 
 static void put_cell(const struct output *out, const struct cells_page *page,
@@ -155,7 +155,8 @@ static void put_cell(const struct output *out, const struct cells_page *page,
     text_cell_line(out, "on beat", cells_beats_text(text, d, SHOWN_FEW));
     text_cell_line(out, "as", cells_rhythms_text(text, d, SHOWN_FEW));
     put_where(out, d);
-    text_cell_line(out, "then", cells_beside_text(text, &d->after, SHOWN_FEW));
+    text_cell_line(out, "then", cells_beside_text(text, &d->after, false,
+                                                  SHOWN_FEW));
     put_held(out, page, side, index);
     text_cell_examples(out, "see", d, &page->result->sides[side].solos);
 }

@@ -49,6 +49,7 @@
     X(rank_words) \
     X(rank_pairs) \
     X(find) \
+    X(cells) \
     X(cells_planted) \
     X(cells_twin) \
     X(twin) \

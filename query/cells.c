@@ -38,15 +38,28 @@ int cell_root(const struct cells_result *result, const struct cell_shape *shape,
     return pitch_modulo(result->midi[place] - shape->start, 12);
 }
 
+const struct chord *cell_chord(int class)
+{
+    static struct chord plain[CHORD_CLASSES];
+    static bool made[CHORD_CLASSES];
+
+    if (!made[class]) {
+        struct chord alone = { .class = (uint8_t) class };
+
+        home_move(&plain[class], &alone, 0, 0);
+        made[class] = true;
+    }
+    return &plain[class];
+}
+
 void cell_degrees(const char **out, const struct cell_shape *shape)
 {
-    struct chord class = { .class = (uint8_t)shape->class }, chord;
     int midi[CELLS_NOTES_MAX] = { 60 + shape->start };
 
     for (int i = 0; i + 1 < shape->notes; i++)
         midi[i + 1] = midi[i] + shape->steps[i];
-    home_move(&chord, &class, 0, 0);
-    chord_cell_degrees(out, &chord, midi, (size_t)shape->notes);
+    chord_cell_degrees(out, cell_chord(shape->class), midi,
+                       (size_t)shape->notes);
 }
 
 bool cells_pass(const struct cells_result *result,

@@ -166,6 +166,9 @@ void cells_place(const struct cells_result *result, uint32_t place,
 int cell_root(const struct cells_result *result, const struct cell_shape *shape,
               uint32_t place);
 
+/* The plainest chord of CLASS, on C: what degrees of cells are named by.
+ * Borrowed: a constant made on the first call. */
+const struct chord *cell_chord(int class);
 /* The degrees of the notes of SHAPE in its one spelling: borrowed constants
  * into OUT (as many as it has notes). */
 void cell_degrees(const char **out, const struct cell_shape *shape);

@@ -7,7 +7,6 @@
 #include <string.h>
 
 #include "query/fragment.h"
-#include "query/home.h"
 #include "query/relation.h"
 #include "query/words.h"
 
@@ -44,10 +43,7 @@ char *cells_strip(char out[CELLS_STRIP_SIZE], const uint64_t keys[12])
 
 const char *cells_degree_name(int class, int semitones)
 {
-    struct chord plain = { .class = (uint8_t) class }, chord;
-
-    home_move(&chord, &plain, 0, 0);
-    return chord_degree_name(&chord, semitones);
+    return chord_degree_name(cell_chord(class), semitones);
 }
 
 char *cells_thousandths(char out[32], int64_t thousandths, bool with_sign)

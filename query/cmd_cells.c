@@ -105,6 +105,8 @@ static const struct option_row rows[] = {
     OPTION_END
 };
 
+/* 3.84 and 10.83: the chi-square distribution of one degree of freedom; R has
+ * qchisq(c(.95, .999), 1) = 3.841, 10.828. */
 static const char about[] =
     "List the cells of 3 to 7 notes that recur: the same steps from note to "
     "note, from the same degree, over the same class of chord, in any key and "

@@ -102,6 +102,8 @@ static void put_together(const struct output *out, const struct cell_page *page,
                          const struct cell_detail *d)
 {
     char text[CELLS_TEXT_SIZE], line[CELLS_TEXT_SIZE];
+    char choruses[WORDS_SIZE], sections[WORDS_SIZE], phrases[WORDS_SIZE];
+    char ends[WORDS_SIZE];
 
     fputs("\nAll of them together\n", out->stream);
     text_cell_line(out, "keys", cells_strip(text, d->keys));
@@ -109,11 +111,11 @@ static void put_together(const struct output *out, const struct cell_page *page,
     text_cell_line(out, "as", cells_rhythms_text(text, d, SHOWN_MANY));
     text_cell_line(out, "in bar", cells_bars_text(text, d, SHOWN_MANY));
     text_cell_line(out, "in section", cells_sections_text(text, d, SHOWN_MANY));
-    snprintf(line, sizeof line,
-             "a chorus %" PRIu64 " times, a section %" PRIu64 ", a phrase "
-             "%" PRIu64 "; ends a phrase %" PRIu64 " times",
-             d->opens_chorus, d->opens_section, d->starts_phrase,
-             d->ends_phrase);
+    snprintf(line, sizeof line, "%s, %s, %s; ends %s",
+             words_count(choruses, d->opens_chorus, "chorus", "choruses"),
+             words_count(sections, d->opens_section, "section", "sections"),
+             words_count(phrases, d->starts_phrase, "phrase", "phrases"),
+             words_count(ends, d->ends_phrase, "phrase", "phrases"));
     text_cell_line(out, "opens", line);
     text_cell_line(out, "after", cells_beside_text(text, &d->before, true,
                                                    SHOWN_MANY));

@@ -136,10 +136,14 @@ static void put_heading(const struct output *out, const struct cells_page *page,
             words_count(times, cell->count[side], "time", "times"),
             words_count(solos, cell->solos[side], "solo", "solos"),
             cells_strip(strip, d->keys));
-    if (page->query->compare)
-        fprintf(out->stream,
-                "%*smark %s \xc2\xb7 %s in %s on the other side\n", LEFT, "",
-                cells_thousandths(mark, cell_distinct(page->result, cell), true),
+    if (!page->query->compare)
+        return;
+    fprintf(out->stream, "%*smark %s \xc2\xb7 ", LEFT, "",
+            cells_thousandths(mark, cell_distinct(page->result, cell), true));
+    if (cell->count[other] == 0)
+        fputs("never on the other side\n", out->stream);
+    else
+        fprintf(out->stream, "%s in %s on the other side\n",
                 words_count(times, cell->count[other], "time", "times"),
                 words_count(solos, cell->solos[other], "solo", "solos"));
 }
@@ -218,8 +222,7 @@ static enum status put_side(const struct output *out,
         text_more(out, s->total, s->shown);
     }
     if (st == ST_OK && !go_on)
-        fputs("\nNo other cell is more frequent here than on the other "
-              "side.\n", out->stream);
+        fputs("\nNo other cell marks this side.\n", out->stream);
     return st;
 }
 
@@ -242,39 +245,49 @@ static void put_question(const struct output *out,
     text_restrictions(out, page->place, page->asked);
 }
 
+/* Put "; N WORDS" behind what is in LINE, where there are any. */
+static void add_left_out(char *line, uint64_t n, const char *words)
+{
+    size_t used = strlen(line);
+
+    if (n > 0)
+        snprintf(line + used, LINE_SIZE - used, "%s %" PRIu64 " %s",
+                 used ? ";" : "left out:", n, words);
+}
+
 /* What was counted, folded and left out. */
 static void put_summary(const struct output *out, const struct cells_page *page,
                         enum cells_side side)
 {
     const struct cells_side_result *s = &page->result->sides[side];
     char line[LINE_SIZE], solos[WORDS_SIZE], cells[WORDS_SIZE];
-    size_t used;
+    char times[WORDS_SIZE], least[WORDS_SIZE];
 
-    used = (size_t)snprintf(
-        line, sizeof line, "%s in %s, each at least %" PRIu32
-        " times in at least %" PRIu32 " solos",
-        words_count(cells, s->total, "cell", "cells"),
-        words_count(solos, s->solos.count, "solo", "solos"),
-        page->query->min_count, s->min_solos);
-    if (s->folded > 0)
-        used += (size_t)snprintf(line + used, sizeof line - used,
-                                 "; %" PRIu64 " more are folded into these "
-                                 "(--no-folding lists them)", s->folded);
-    if (s->rare > 0)
-        used += (size_t)snprintf(line + used, sizeof line - used,
-                                 "; %" PRIu64 " come more rarely", s->rare);
-    if (s->chordless > 0)
-        snprintf(line + used, sizeof line - used,
-                 "; %" PRIu64 " places over no chord are left out",
-                 s->chordless);
+    snprintf(line, sizeof line, "%s in %s, each at least %s in at least %s",
+             words_count(cells, s->total, "cell", "cells"),
+             words_count(solos, s->solos.count, "solo", "solos"),
+             words_count(times, page->query->min_count, "time", "times"),
+             words_count(least, s->min_solos, "solo", "solos"));
     columns_wrap(out->stream, line, out->width, 2);
+    *line = '\0';
+    add_left_out(line, s->folded, "shorter ones folded into these "
+                                  "(--no-folding lists them)");
+    add_left_out(line, s->rare, "that come more rarely");
+    add_left_out(line, s->chordless, "places over no chord");
+    if (*line)
+        columns_wrap(out->stream, line, out->width, 2);
 }
 
-static void put_legend(const struct output *out)
+static void put_legend(const struct output *out, const struct cells_page *page)
 {
     columns_wrap(out->stream,
-                 "keys: how often over each root, from the left C Db D Eb E F "
-                 "Gb G Ab A Bb B; . never, + ten times or more", out->width, 2);
+                 "keys: over each root how often, C Db D Eb E F Gb G Ab A Bb B; "
+                 ". never, + ten or more", out->width, 2);
+    if (page->query->compare)
+        columns_wrap(out->stream,
+                     "mark: log-likelihood ratio, + where it is more frequent "
+                     "here; chance alone passes 10.83 once in a thousand cells",
+                     out->width, 2);
 }
 
 static enum status put_versus(const struct output *out,
@@ -302,7 +315,7 @@ enum status text_cells(const struct output *out, const struct cells_page *page,
     put_question(out, page);
     put_summary(out, page, CELLS_OWN);
     if (page->result->sides[CELLS_OWN].shown > 0)
-        put_legend(out);
+        put_legend(out, page);
     st = put_side(out, page, CELLS_OWN, why);
     if (st == ST_OK && page->query->by == CELLS_BY_DISTINCT)
         st = put_versus(out, page, why);

@@ -32,6 +32,23 @@ void cells_place(const struct cells_result *result, uint32_t place,
         *solo -= own;
 }
 
+size_t cells_on_both_sides(const struct cells_result *result)
+{
+    const struct solo_list *own = &result->sides[CELLS_OWN].solos;
+    const struct solo_list *versus = &result->sides[CELLS_VERSUS].solos;
+    size_t i = 0, k = 0, both = 0;
+
+    /* Both are in path order. */
+    while (i < own->count && k < versus->count) {
+        int order = strcmp(own->items[i].path, versus->items[k].path);
+
+        both += order == 0;
+        i += order <= 0;
+        k += order >= 0;
+    }
+    return both;
+}
+
 int cell_root(const struct cells_result *result, const struct cell_shape *shape,
               uint32_t place)
 {
@@ -153,7 +170,7 @@ static enum status count_all(struct cells_result *out,
                           .query = query,
                           .versus_start =
                               (uint32_t)columns->side_end[CELLS_OWN] };
-    struct cells_windows windows = { NULL };
+    struct cells_windows windows = { 0 };
     enum status st = ST_OK;
 
     for (int n = query->notes_min; n <= query->notes_max && st == ST_OK; n++) {
@@ -182,7 +199,7 @@ static void take_columns(struct cells_result *out,
 enum status cells_run(struct cells_result *out, struct store *store,
                       const struct cells_query *query, struct fault *why)
 {
-    struct cells_columns columns = { NULL };
+    struct cells_columns columns = { 0 };
     enum status st;
 
     memset(out, 0, sizeof *out);

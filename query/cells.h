@@ -17,8 +17,8 @@
  * inside another of the same solo when all its notes belong to it; T may have
  * S anywhere, more than once, and under another chord.  Of several such T the
  * longest takes it, then the one that holds most of its occurrences, then the
- * most frequent, then the first by class, start and intervals.  T may itself be folded; a cell is shown when
- * it is folded into none.  (Patterns that no longer one replaces are called
+ * most frequent, then the first by class, start and intervals.  T may itself
+ * be folded; a cell is shown when it is folded into none.  (Patterns that no longer one replaces are called
  * closed in the literature; the share is our own choice.)
  *
  * Order: by count, by spread (solos, then keys) or by the mark a cell sets
@@ -180,5 +180,8 @@ int64_t cells_likelihood(uint64_t count, uint64_t windows,
 /* The same of CELL, seen from the solos asked. */
 int64_t cell_distinct(const struct cells_result *result,
                       const struct cell *cell);
+
+/* How many solos stand on both sides, and so count on each. */
+size_t cells_on_both_sides(const struct cells_result *result);
 
 #endif

@@ -163,7 +163,7 @@ static enum status read_chords(struct session *session, struct question *q,
         st = read_chord(session, &q->query.over, "over", o->over, why);
     if (st == ST_OK && o->into)
         st = read_chord(session, &q->query.into, "into", o->into, why);
-    if (st == ST_OK && q->query.into.count && q->query.into.chords[0].function[0])
+    if (st == ST_OK && o->into && q->query.into.chords[0].function[0])
         st = fault_set(why, ST_USAGE, "--into %s: write the chord, such as "
                        "maj7 or Cmaj7, not a roman numeral", o->into);
     return st;
@@ -354,7 +354,7 @@ static enum status print(struct session *session, const struct question *q,
 static enum status answer(struct session *session, const struct question *q,
                           struct fault *why)
 {
-    struct cells_result result = { NULL };
+    struct cells_result result = { 0 };
     enum status st = store_read_begin(session->store, why);
 
     if (st == ST_OK)

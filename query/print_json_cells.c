@@ -267,6 +267,8 @@ enum status json_cells(const struct output *out, const struct cells_page *page,
     st = write_side(&json, page, CELLS_OWN, why);
     if (st == ST_OK && page->query->compare) {
         json_object(&json, "versus");
+        json_integer(&json, "on_both_sides",
+                     (int64_t)cells_on_both_sides(page->result));
         st = write_side(&json, page, CELLS_VERSUS, why);
         json_close(&json);
     }

@@ -281,8 +281,8 @@ static void put_summary(const struct output *out, const struct cells_page *page,
 static void put_legend(const struct output *out, const struct cells_page *page)
 {
     columns_wrap(out->stream,
-                 "keys: over each root how often, C Db D Eb E F Gb G Ab A Bb B; "
-                 ". never, + ten or more", out->width, 2);
+                 "keys: over each root how often, C Db D Eb E F Gb G Ab A Bb "
+                 "B; . never, + ten or more", out->width, 2);
     if (page->query->compare)
         columns_wrap(out->stream,
                      "mark: log-likelihood ratio, + where it is more frequent "
@@ -293,7 +293,8 @@ static void put_legend(const struct output *out, const struct cells_page *page)
 static enum status put_versus(const struct output *out,
                               const struct cells_page *page, struct fault *why)
 {
-    char filter[1024];
+    size_t both = cells_on_both_sides(page->result);
+    char filter[1024], solos[WORDS_SIZE];
 
     putc('\n', out->stream);
     text_paint(out, PAINT_HEADING);
@@ -303,6 +304,9 @@ static enum status put_versus(const struct output *out,
     else
         fputs("What marks all other solos\n", out->stream);
     text_paint(out, PAINT_NONE);
+    if (both > 0)
+        fprintf(out->stream, "%s on both sides, counted on each\n",
+                words_count(solos, both, "solo", "solos"));
     put_summary(out, page, CELLS_VERSUS);
     return put_side(out, page, CELLS_VERSUS, why);
 }

@@ -120,7 +120,8 @@ struct cell_page {
     const struct cells_page *cells;
 };
 
-/* Each returns ST_OK, ST_NOMEM or what the store says; a failed write is left for ferror(). */
+/* Each returns ST_OK, ST_NOMEM or what the store says; a failed write is left
+ * for ferror(). */
 struct printer {
     const char *format; /* what follows --format */
     enum status (*solos)(const struct output *out, const struct solo_list *list,

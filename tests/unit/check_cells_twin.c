@@ -268,7 +268,7 @@ static double weight_of(const struct group *g)
     if (sort_by == CELLS_BY_COUNT)
         return (double)g->count[sort_side];
     if (sort_by == CELLS_BY_DISTINCT)
-        return sort_side ? -round(ratio_of(g) * 1000) : round(ratio_of(g) * 1000);
+        return (sort_side ? -1 : 1) * round(ratio_of(g) * 1000);
     for (size_t i = 0; i < g->count[sort_side]; i++)
         keys[rows_of(g, sort_side)[i].root] = true;
     for (int i = 0; i < 12; i++)
@@ -387,7 +387,8 @@ static const char *draw_performer(void)
 
 static void draw_conditions(struct asked_cells *a)
 {
-    const struct twin_solo *from = &twin_solos[chance((unsigned)twin_solo_count)];
+    const struct twin_solo *from =
+        &twin_solos[chance((unsigned)twin_solo_count)];
     const struct solo *solo = from->solo->note_count > 8 ? from->solo : NULL;
     int first = solo ? (int)chance((unsigned)solo->note_count - 7) : 0;
     const struct chord *there;
@@ -509,7 +510,7 @@ END_TEST
  * has. */
 START_TEST(the_chords_of_all_windows_are_those_defined)
 {
-    struct window_chords w = { NULL };
+    struct window_chords w = { 0 };
 
     twin_library_build();
     for (size_t at = 0; at < twin_solo_count; at++) {

@@ -121,6 +121,19 @@ static enum status keep_cell(struct counting *c, const struct cell *cell,
     return ST_OK;
 }
 
+/* Most cells come too rarely on both sides together: their solos do not
+ * matter.  Returns whether it was such a one. */
+static bool count_rare(struct counting *c, const uint32_t *places, size_t count)
+{
+    if (count >= c->query->min_count)
+        return false;
+    for (int side = 0; side < CELLS_SIDES; side++)
+        c->result->sides[side].rare +=
+            side == CELLS_OWN ? places[0] < c->versus_start
+                              : places[count - 1] >= c->versus_start;
+    return true;
+}
+
 /* The COUNT windows at PLACES, ascending, are one cell. */
 static enum status count_cell(struct counting *c, uint64_t key,
                               const uint32_t *places, size_t count,
@@ -131,6 +144,8 @@ static enum status count_cell(struct counting *c, uint64_t key,
     uint32_t last = UINT32_MAX;
     bool pass = false;
 
+    if (count_rare(c, places, count))
+        return ST_OK;
     for (size_t i = 0; i < count; i++) {
         int side = places[i] < c->versus_start ? CELLS_OWN : CELLS_VERSUS;
         uint32_t solo = c->result->solo[places[i]];

@@ -4,6 +4,15 @@
 
 #include "query/cells_parts.h"
 
+enum {
+    /* A longer cell holds a shorter one at most once for each step that it is
+     * longer by, and once more; of all lengths together. */
+    HOLDS_MAX = CELLS_NOTES_MAX - CELLS_NOTES_MIN + 1,
+    HOLDERS_MAX = HOLDS_MAX * (HOLDS_MAX + 1) / 2 - 1,
+    FETCH_AHEAD = 16, /* cells */
+    FETCH_PLACES = 2
+};
+
 struct folding {
     struct cells_result *result;
     enum cells_side side;
@@ -75,16 +84,16 @@ static bool takes_rather(const struct folding *f, uint32_t a, uint32_t b)
     return x->key < y->key;
 }
 
-/* The occurrence NUMBER of the cell OWNER lies inside one of the cell LONG,
- * which may hold it MOST times. */
+/* The occurrence NUMBER of the cell OWNER lies inside one of the cell
+ * LONGER, each of which may hold it a few times. */
 static void count_inside(struct folding *f, uint32_t owner, uint32_t number,
-                         uint32_t longer, uint64_t most)
+                         uint32_t longer)
 {
     struct cell *cell = &f->result->cells[owner];
     struct held *held = &f->held[longer];
     uint64_t needed = (uint64_t)CELLS_FOLD_TENTHS * cell->count[f->side];
 
-    if (held->count * most * 10 < needed)
+    if ((uint64_t)held->count * HOLDS_MAX * 10 < needed)
         return;
     if (held->owner != owner)
         *held = (struct held){ held->count, owner, 0, UINT32_MAX };
@@ -101,25 +110,59 @@ static void count_inside(struct folding *f, uint32_t owner, uint32_t number,
         cell->into[f->side] = (int32_t)longer;
 }
 
-/* All windows that hold the N notes from PLACE, each length and shift. */
-static void look_around(struct folding *f, uint32_t owner, uint32_t number,
-                        uint32_t place, int n)
+/* The cells that hold the N notes from PLACE, into OUT.  One that starts in
+ * the solo before ends there, so that starts of solos need no care. */
+static size_t holders_around(const struct folding *f, uint32_t place, int n,
+                             int32_t out[HOLDERS_MAX])
 {
-    const struct cells_result *r = f->result;
-    uint32_t start = r->starts[r->solo[place]];
+    size_t count = 0;
 
     for (int longer = n + 1; longer <= f->longest; longer++) {
         uint32_t back = (uint32_t)(longer - n);
 
-        if (back > place - start)
-            back = place - start;
+        if (back > place)
+            back = place;
         for (uint32_t p = place - back; p <= place; p++) {
             int32_t holder = *cell_at(f, p, longer);
 
             if (holder >= 0)
-                count_inside(f, owner, number, (uint32_t)holder,
-                             (uint64_t)(longer - n + 1));
+                out[count++] = holder;
         }
+    }
+    return count;
+}
+
+static bool is_among(const int32_t *holders, size_t count, int32_t wanted)
+{
+    for (size_t i = 0; i < count; i++)
+        if (holders[i] == wanted)
+            return true;
+    return false;
+}
+
+/* A cell of so few occurrences that one holder must have them all: those of
+ * the first are followed through the others. */
+static void fold_rare(struct folding *f, uint32_t index, int n,
+                      const uint32_t *places, size_t count)
+{
+    int32_t holders[HOLDERS_MAX], here[HOLDERS_MAX];
+    int32_t *into = &f->result->cells[index].into[f->side];
+    size_t left = holders_around(f, places[0], n, holders);
+
+    for (size_t i = 1; i < count && left > 0; i++) {
+        size_t some = holders_around(f, places[i], n, here), kept = 0;
+
+        for (size_t k = 0; k < left; k++)
+            if (is_among(here, some, holders[k]))
+                holders[kept++] = holders[k];
+        left = kept;
+    }
+    for (size_t k = 0; k < left; k++) {
+        f->held[holders[k]].inside = (uint32_t)count;
+        f->held[holders[k]].owner = index;
+        if (*into == CELLS_NOT_FOLDED ||
+            takes_rather(f, (uint32_t)holders[k], (uint32_t)*into))
+            *into = holders[k];
     }
 }
 
@@ -128,16 +171,27 @@ static void fold_cell(struct folding *f, uint32_t index)
     const struct cell *cell = &f->result->cells[index];
     struct cell_shape shape;
     const uint32_t *places;
+    int32_t holders[HOLDERS_MAX];
     size_t count, missing;
 
     cell_shape(&shape, cell);
+    if (shape.notes == f->longest)
+        return;
     places = cell_places(f->result, cell, f->side, &count);
     missing = count * (10 - CELLS_FOLD_TENTHS) / 10;
+    if (missing == 0) {
+        fold_rare(f, index, shape.notes, places, count);
+        return;
+    }
     f->most_inside = 0;
     /* Once more are missing from every longer cell than may be, none will
      * do. */
-    for (size_t i = 0; i < count && f->most_inside + missing >= i; i++)
-        look_around(f, index, (uint32_t)i, places[i], shape.notes);
+    for (size_t i = 0; i < count && f->most_inside + missing >= i; i++) {
+        size_t some = holders_around(f, places[i], shape.notes, holders);
+
+        for (size_t k = 0; k < some; k++)
+            count_inside(f, index, (uint32_t)i, (uint32_t)holders[k]);
+    }
 }
 
 /* The cell that the cell INDEX ends up in. */
@@ -173,6 +227,27 @@ static enum status make_lists(struct cells_result *result,
     return ST_OK;
 }
 
+/* Have what the first places of the cell INDEX look at brought near, before
+ * its turn comes. */
+static void fetch_ahead(const struct folding *f, size_t index)
+{
+    const struct cells_result *r = f->result;
+
+    for (size_t i = 0; i < FETCH_PLACES && index < r->count; i++) {
+        const struct cell *cell = &r->cells[index];
+        uint32_t place;
+
+        if (i >= cell->count[f->side])
+            break;
+        place = *(r->places + cell->begin +
+                  (f->side == CELLS_OWN ? 0 : cell->count[CELLS_OWN]) + i);
+        __builtin_prefetch(f->at + (size_t)place * f->lengths);
+        __builtin_prefetch(f->at + (size_t)(place > CELLS_LENGTHS
+                                                ? place - CELLS_LENGTHS
+                                                : 0) * f->lengths);
+    }
+}
+
 enum status cells_fold(struct cells_result *result,
                        const struct cells_query *query, enum cells_side side,
                        struct fault *why)
@@ -188,9 +263,11 @@ enum status cells_fold(struct cells_result *result,
     for (uint32_t i = 0; i < result->count && st == ST_OK; i++)
         if (cells_pass(result, query, &result->cells[i], side))
             enter(&f, i);
-    for (uint32_t i = 0; i < result->count && st == ST_OK; i++)
+    for (uint32_t i = 0; i < result->count && st == ST_OK; i++) {
+        fetch_ahead(&f, (size_t)i + FETCH_AHEAD);
         if (cells_pass(result, query, &result->cells[i], side))
             fold_cell(&f, i);
+    }
     free(f.at);
     free(f.held);
     return st == ST_OK ? make_lists(result, side, why) : st;

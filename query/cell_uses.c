@@ -6,12 +6,11 @@
 
 /* How the chord that SHAPE stands over relates to the home chord. */
 static void say_relation(char out[RELATION_TEXT_SIZE],
-                         const struct cell_uses *uses,
-                         const struct fragment *f,
+                         const struct cell_uses *uses, const struct fragment *f,
                          const struct cell_shape *shape)
 {
-    struct chord home, written = { .class = (uint8_t)shape->class,
-                                   .has_root = true };
+    struct chord home,
+        written = { .class = (uint8_t)shape->class, .has_root = true };
     enum relation relation;
 
     *out = '\0';

@@ -9,7 +9,7 @@
 
 /* The uses over one class from one start. */
 struct cell_use {
-    uint32_t cell; /* of the result */
+    uint32_t cell;                     /* of the result */
     char relation[RELATION_TEXT_SIZE]; /* relation_name(), or the title of one
                                           without a name; "" no home chord */
 };

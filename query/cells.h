@@ -18,8 +18,9 @@
  * S anywhere, more than once, and under another chord.  Of several such T the
  * longest takes it, then the one that holds most of its occurrences, then the
  * most frequent, then the first by class, start and intervals.  T may itself
- * be folded; a cell is shown when it is folded into none.  (Patterns that no longer one replaces are called
- * closed in the literature; the share is our own choice.)
+ * be folded; a cell is shown when it is folded into none.  (Patterns that no
+ * longer one replaces are called closed in the literature; the share is our own
+ * choice.)
  *
  * Order: by count, by spread (solos, then keys) or by the mark a cell sets
  * (distinct); among equals more occurrences first, then longer cells, then
@@ -69,12 +70,12 @@ enum cells_order {
 
 struct cells_query {
     struct filter filter;
-    bool compare;         /* with the solos of VERSUS, or with all others */
+    bool compare; /* with the solos of VERSUS, or with all others */
     bool versus_others;
     struct filter versus;
-    struct place place;   /* of the first and last note of an occurrence */
-    struct over over;     /* the chord under it; count 0 or 1 */
-    struct over into;     /* the next chord; count 0 or 1 */
+    struct place place;       /* of the first and last note of an occurrence */
+    struct over over;         /* the chord under it; count 0 or 1 */
+    struct over into;         /* the next chord; count 0 or 1 */
     int notes_min, notes_max; /* CELLS_NOTES_MIN..CELLS_NOTES_MAX */
     uint32_t min_count;
     uint32_t min_solos; /* 0: CELLS_MIN_SOLOS, of a side of one solo 1 */
@@ -86,7 +87,9 @@ struct cells_query {
     size_t limit;        /* cells in order; 0: all */
 };
 
-enum { CELLS_NOT_FOLDED = -1 };
+enum {
+    CELLS_NOT_FOLDED = -1
+};
 
 /* A cell; what it is stands in KEY (cell_shape()). */
 struct cell {
@@ -100,7 +103,7 @@ struct cell {
 };
 
 struct cell_shape {
-    int notes; /* CELLS_NOTES_MIN..CELLS_NOTES_MAX */
+    int notes;                  /* CELLS_NOTES_MIN..CELLS_NOTES_MAX */
     int steps[CELLS_STEPS_MAX]; /* semitones to the next note, notes - 1 */
     int class;                  /* enum chord_class */
     int start;                  /* 0..11 above the root */
@@ -137,7 +140,7 @@ struct cells_result {
     struct cells_side_result sides[CELLS_SIDES];
     /* Every note looked at, solo by solo: what the places count in. */
     uint8_t *midi;
-    uint32_t *solo; /* of each note; those of VERSUS count on from OWN */
+    uint32_t *solo;   /* of each note; those of VERSUS count on from OWN */
     uint32_t *starts; /* of each solo, its first note; and the end */
     size_t notes;
 };
@@ -175,8 +178,8 @@ void cell_degrees(const char **out, const struct cell_shape *shape);
 
 /* The signed log-likelihood ratio in thousandths: COUNT of WINDOWS here
  * against OTHER_COUNT of OTHER_WINDOWS; 0 where one side has no windows. */
-int64_t cells_likelihood(uint64_t count, uint64_t windows,
-                         uint64_t other_count, uint64_t other_windows);
+int64_t cells_likelihood(uint64_t count, uint64_t windows, uint64_t other_count,
+                         uint64_t other_windows);
 /* The same of CELL, seen from the solos asked. */
 int64_t cell_distinct(const struct cells_result *result,
                       const struct cell *cell);

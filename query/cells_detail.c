@@ -19,7 +19,8 @@ enum {
 static int64_t neighbour_value(const struct cell_neighbour *n)
 {
     return (((int64_t)n->what * 12 + n->steps) * CHORD_CLASSES + n->class) *
-               12 + n->above;
+               12 +
+           n->above;
 }
 
 void cell_neighbour_read(struct cell_neighbour *out, int64_t value)
@@ -36,8 +37,7 @@ static int64_t section_value(const struct form_section *section)
     size_t len = section ? strlen(section->letter) : 0;
 
     for (size_t i = 0; i + 1 < sizeof value; i++)
-        value = value << 8 |
-                (i < len ? (unsigned char)section->letter[i] : 0);
+        value = value << 8 | (i < len ? (unsigned char)section->letter[i] : 0);
     return value;
 }
 
@@ -131,8 +131,7 @@ static int64_t neighbour_of(const struct solo *solo, int64_t index,
     if (!event)
         return neighbour_value(&n);
     there = &event->chord;
-    n.what = chord_equal(there, chord) ? BESIDE_SAME_CHORD
-                                       : BESIDE_OTHER_CHORD;
+    n.what = chord_equal(there, chord) ? BESIDE_SAME_CHORD : BESIDE_OTHER_CHORD;
     n.above = pitch_modulo(note->midi - there->root_pc, 12);
     n.class = there->class;
     if (n.what == BESIDE_OTHER_CHORD)
@@ -254,8 +253,8 @@ static struct use *gather(const struct cells_result *result,
             cell_places(result, &result->cells[cells[c]], side, &some);
 
         for (size_t i = 0; i < some; i++)
-            uses[n++] = (struct use){ places[i], together ? 0 : (uint32_t)c,
-                                      cells[c] };
+            uses[n++] =
+                (struct use){ places[i], together ? 0 : (uint32_t)c, cells[c] };
     }
     qsort(uses, total, sizeof *uses, by_place);
     return uses;
@@ -329,8 +328,8 @@ static enum status cite(struct looking *l, struct store *store,
     for (size_t i = 0; i < count && st == ST_OK; i++) {
         if (i == 0 || all[i]->index != all[i - 1]->index) {
             solo_free(solo);
-            st = store_load(store, list->items[all[i]->index].id, &solo,
-                            l->why);
+            st =
+                store_load(store, list->items[all[i]->index].id, &solo, l->why);
         }
         if (st == ST_OK)
             st = example_cite(all[i], solo, l->why);
@@ -350,9 +349,9 @@ static enum status finish(struct looking *l, const uint32_t *cells)
         struct {
             struct tally *tally;
             bool frequent_first;
-        } all[] = { { &d->beats, false },  { &d->bars, false },
+        } all[] = { { &d->beats, false },    { &d->bars, false },
                     { &d->sections, false }, { &d->rhythms, true },
-                    { &d->before, true },  { &d->after, true } };
+                    { &d->before, true },    { &d->after, true } };
 
         for (size_t k = 0; k < sizeof all / sizeof *all && st == ST_OK; k++)
             st = tally_sort(all[k].tally, all[k].frequent_first, l->why);

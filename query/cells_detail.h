@@ -10,7 +10,9 @@
 #include "query/example.h"
 #include "query/tally.h"
 
-enum { CELL_EXAMPLES = 3 };
+enum {
+    CELL_EXAMPLES = 3
+};
 
 /* What stands beside a cell in the line: nothing, or a note over no chord, the
  * cell's own chord, or another one, with its semitones above the root of the
@@ -30,11 +32,11 @@ void cell_neighbour_read(struct cell_neighbour *out, int64_t value);
 
 struct cell_detail {
     uint64_t count;
-    uint64_t keys[12];   /* by the root of the chord, C first, sounding */
-    struct tally beats;  /* solo_beat(), ascending */
-    struct tally rhythms; /* quarters from note to note, and of the last its
-                             length; the most frequent first */
-    struct tally bars;   /* of the chorus; 0 for outside; ascending */
+    uint64_t keys[12];     /* by the root of the chord, C first, sounding */
+    struct tally beats;    /* solo_beat(), ascending */
+    struct tally rhythms;  /* quarters from note to note, and of the last its
+                              length; the most frequent first */
+    struct tally bars;     /* of the chorus; 0 for outside; ascending */
     struct tally sections; /* letters, see cell_section_text() */
     uint64_t opens_chorus, opens_section, starts_phrase, ends_phrase;
     struct tally before, after; /* struct cell_neighbour, most frequent first */
@@ -45,7 +47,9 @@ struct cell_detail {
 };
 
 /* The letter of a section as a value of the tally; "" for none. */
-enum { CELL_SECTION_SIZE = sizeof(int64_t) + 1 };
+enum {
+    CELL_SECTION_SIZE = sizeof(int64_t) + 1
+};
 char *cell_section_text(char out[CELL_SECTION_SIZE], int64_t value);
 
 /* Details of the COUNT CELLS (indexes into RESULT's), on SIDE, into OUT, an

@@ -26,7 +26,7 @@ struct folding {
      * occurrences, the last of which is LAST. */
     struct held {
         uint32_t count, owner, inside, last;
-    } *held;
+    } * held;
     uint32_t most_inside; /* of any cell, of the present owner */
 };
 
@@ -40,8 +40,8 @@ static enum status make_room(struct folding *f, struct fault *why)
     if (!f->held || !f->at)
         return fault_nomem(why);
     for (size_t i = 0; i < r->count; i++)
-        f->held[i] = (struct held){ r->cells[i].count[f->side], UINT32_MAX, 0,
-                                    0 };
+        f->held[i] =
+            (struct held){ r->cells[i].count[f->side], UINT32_MAX, 0, 0 };
     memset(f->at, -1, slots * sizeof *f->at);
     return ST_OK;
 }
@@ -204,8 +204,8 @@ static int32_t last_holder(const struct cells_result *result,
 }
 
 /* From the shortest on, each before those that are there: longer first. */
-static enum status make_lists(struct cells_result *result,
-                              enum cells_side side, struct fault *why)
+static enum status make_lists(struct cells_result *result, enum cells_side side,
+                              struct fault *why)
 {
     struct cells_side_result *out = &result->sides[side];
     size_t bytes = (result->count + 1) * sizeof *out->holds;
@@ -244,7 +244,8 @@ static void fetch_ahead(const struct folding *f, size_t index)
         __builtin_prefetch(f->at + (size_t)place * f->lengths);
         __builtin_prefetch(f->at + (size_t)(place > CELLS_LENGTHS
                                                 ? place - CELLS_LENGTHS
-                                                : 0) * f->lengths);
+                                                : 0) *
+                                       f->lengths);
     }
 }
 

@@ -13,7 +13,7 @@ enum {
     CELLS_STARTS = 12,
     CELLS_NO_WINDOW = 255 /* runs over the end, has no chord, does not fit */
 };
-_Static_assert(CHORD_CLASSES * CELLS_STARTS <= CELLS_NO_WINDOW,
+_Static_assert(CHORD_CLASSES *CELLS_STARTS <= CELLS_NO_WINDOW,
                "class and start fit a byte");
 
 /* The notes of all solos, one after the other. */

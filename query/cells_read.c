@@ -86,9 +86,9 @@ static uint8_t window_byte(struct reading *r, const struct solo *solo,
         return CELLS_NO_WINDOW;
     r->side->windows[notes]++;
     chord = &solo->chords[index].chord;
-    return (uint8_t)(chord->class * CELLS_STARTS +
-                     pitch_modulo(solo->notes[first].midi - chord->root_pc,
-                                  12));
+    return (
+        uint8_t)(chord->class * CELLS_STARTS +
+                 pitch_modulo(solo->notes[first].midi - chord->root_pc, 12));
 }
 
 /* Are the intervals from the note FIRST those that were asked? */
@@ -105,8 +105,8 @@ static bool steps_fit(const struct cells_query *q, const struct solo *solo,
 
 static void read_windows(struct reading *r, const struct solo *solo, int notes)
 {
-    uint8_t *out = r->columns->window[notes - CELLS_NOTES_MIN] +
-                   r->columns->count;
+    uint8_t *out =
+        r->columns->window[notes - CELLS_NOTES_MIN] + r->columns->count;
     size_t count = solo->note_count, wide = (size_t)notes;
     bool asked = notes >= r->query->notes_min && notes <= r->query->notes_max;
 
@@ -180,9 +180,9 @@ static enum status list_others(struct cells_result *result, struct store *store,
 static void set_limit(struct cells_side_result *side,
                       const struct cells_query *query)
 {
-    side->min_solos = query->min_solos          ? query->min_solos
+    side->min_solos = query->min_solos         ? query->min_solos
                       : side->solos.count == 1 ? 1
-                                                : CELLS_MIN_SOLOS;
+                                               : CELLS_MIN_SOLOS;
 }
 
 static enum status read_side(struct reading *r, struct cells_result *result,
@@ -199,8 +199,8 @@ static enum status read_side(struct reading *r, struct cells_result *result,
         return st == ST_OK ? scan_listed(list, store, read_solo, r, why) : st;
     }
     return scan_solos(list, store,
-                      side == CELLS_VERSUS ? &q->versus : &q->filter,
-                      read_solo, r, why);
+                      side == CELLS_VERSUS ? &q->versus : &q->filter, read_solo,
+                      r, why);
 }
 
 enum status cells_read(struct cells_columns *columns,

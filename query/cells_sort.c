@@ -11,7 +11,12 @@
 /* In a key, from its lowest bit: a byte for each of the steps, the last one
  * lowest, so that shorter cells leave the lowest bytes 0; class and start; the
  * number of notes. */
-enum { STEP_BITS = 8, STEP_ZERO = 128, PLACE_AT = 48, NOTES_AT = 56 };
+enum {
+    STEP_BITS = 8,
+    STEP_ZERO = 128,
+    PLACE_AT = 48,
+    NOTES_AT = 56
+};
 
 static int step_at(int step)
 {

@@ -60,8 +60,7 @@ char *cells_thousandths(char out[32], int64_t thousandths, bool with_sign)
 
 /* Writes the value INDEX of a tally into TEXT, CELLS_TEXT_SIZE bytes.
  * NULL: it is not to be told. */
-typedef char *(*say_value)(char *text, const struct tally *tally,
-                           size_t index);
+typedef char *(*say_value)(char *text, const struct tally *tally, size_t index);
 
 /* The index of the most frequent value that DONE does not hold yet; the count
  * of values where there is none. */

@@ -149,7 +149,8 @@ static enum status read_chord(struct session *session, struct over *out,
     if (st == ST_OK && out->count > 1)
         st = fault_set(why, ST_USAGE,
                        "--%s takes one chord: a cell is counted over the one "
-                       "under most of its notes", name);
+                       "under most of its notes",
+                       name);
     return st;
 }
 
@@ -164,8 +165,10 @@ static enum status read_chords(struct session *session, struct question *q,
     if (st == ST_OK && o->into)
         st = read_chord(session, &q->query.into, "into", o->into, why);
     if (st == ST_OK && o->into && q->query.into.chords[0].function[0])
-        st = fault_set(why, ST_USAGE, "--into %s: write the chord, such as "
-                       "maj7 or Cmaj7, not a roman numeral", o->into);
+        st = fault_set(why, ST_USAGE,
+                       "--into %s: write the chord, such as "
+                       "maj7 or Cmaj7, not a roman numeral",
+                       o->into);
     return st;
 }
 
@@ -199,8 +202,8 @@ static enum status read_fragment(struct session *session, struct question *q,
                                     q->options.over, &in_over, why);
 
     if (st == ST_SYNTAX)
-        session->faulty_text = strdup(in_over ? q->options.over
-                                              : q->options.of);
+        session->faulty_text =
+            strdup(in_over ? q->options.over : q->options.of);
     if (st != ST_OK)
         return st;
     if (f->count < CELLS_NOTES_MIN || f->count > CELLS_NOTES_MAX)
@@ -245,8 +248,7 @@ static void read_limits(struct question *q)
 {
     const struct cells_options *o = &q->options;
 
-    q->query.notes_min =
-        o->length.given ? (int)o->length.low : CELLS_NOTES_MIN;
+    q->query.notes_min = o->length.given ? (int)o->length.low : CELLS_NOTES_MIN;
     q->query.notes_max =
         o->length.given ? (int)o->length.high : CELLS_NOTES_MAX;
     q->query.min_count = o->min_count ? (uint32_t)o->min_count
@@ -285,8 +287,7 @@ static enum status read_question(struct session *session, struct question *q,
 
 /* Why nothing is there, and what could be loosened. */
 static enum status nothing(const struct question *q,
-                           const struct cells_result *result,
-                           struct fault *why)
+                           const struct cells_result *result, struct fault *why)
 {
     const struct cells_side_result *own = &result->sides[CELLS_OWN];
     char filter[300];
@@ -338,10 +339,10 @@ static enum status print(struct session *session, const struct question *q,
                                .result = result,
                                .store = session->store,
                                .asked = &q->asked,
-                               .versus = q->query.compare &&
-                                                 !q->query.versus_others
-                                             ? &q->versus
-                                             : NULL,
+                               .versus =
+                                   q->query.compare && !q->query.versus_others
+                                       ? &q->versus
+                                       : NULL,
                                .place = &q->options.place,
                                .over = q->options.over,
                                .into = q->options.into };

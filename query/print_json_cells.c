@@ -166,9 +166,9 @@ static void write_cell(struct json *json, const struct cells_page *page,
     if (page->query->compare) {
         enum cells_side other = side == CELLS_OWN ? CELLS_VERSUS : CELLS_OWN;
 
-        json_number(json, "distinct",
-                    cells_thousandths(text, cell_distinct(page->result, cell),
-                                      false));
+        json_number(
+            json, "distinct",
+            cells_thousandths(text, cell_distinct(page->result, cell), false));
         json_integer(json, "other_count", cell->count[other]);
         json_integer(json, "other_solos", cell->solos[other]);
     } else {

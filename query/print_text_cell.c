@@ -117,10 +117,10 @@ static void put_together(const struct output *out, const struct cell_page *page,
              words_count(phrases, d->starts_phrase, "phrase", "phrases"),
              words_count(ends, d->ends_phrase, "phrase", "phrases"));
     text_cell_line(out, "opens", line);
-    text_cell_line(out, "after", cells_beside_text(text, &d->before, true,
-                                                   SHOWN_MANY));
-    text_cell_line(out, "before", cells_beside_text(text, &d->after, true,
-                                                    SHOWN_MANY));
+    text_cell_line(out, "after",
+                   cells_beside_text(text, &d->before, true, SHOWN_MANY));
+    text_cell_line(out, "before",
+                   cells_beside_text(text, &d->after, true, SHOWN_MANY));
     text_cell_examples(out, "see", d,
                        &page->cells->result->sides[CELLS_OWN].solos);
 }

@@ -64,11 +64,10 @@ void text_cell_examples(const struct output *out, const char *name,
         bool twice = has_namesake(list, e->index);
         size_t used = strlen(line);
 
-        snprintf(line + used, sizeof line - used, "%s%s%s%s%s%s",
-                 i ? "; " : "", named ? performer : "",
-                 named && *performer ? ": " : "",
-                 example_text(text, sizeof text, e, list),
-                 twice ? ", in " : "", twice ? path : "");
+        snprintf(line + used, sizeof line - used, "%s%s%s%s%s%s", i ? "; " : "",
+                 named ? performer : "", named && *performer ? ": " : "",
+                 example_text(text, sizeof text, e, list), twice ? ", in " : "",
+                 twice ? path : "");
     }
     text_cell_line(out, name, line);
 }
@@ -159,8 +158,8 @@ static void put_cell(const struct output *out, const struct cells_page *page,
     text_cell_line(out, "on beat", cells_beats_text(text, d, SHOWN_FEW));
     text_cell_line(out, "as", cells_rhythms_text(text, d, SHOWN_FEW));
     put_where(out, d);
-    text_cell_line(out, "then", cells_beside_text(text, &d->after, false,
-                                                  SHOWN_FEW));
+    text_cell_line(out, "then",
+                   cells_beside_text(text, &d->after, false, SHOWN_FEW));
     put_held(out, page, side, index);
     text_cell_examples(out, "see", d, &page->result->sides[side].solos);
 }
@@ -203,8 +202,8 @@ static enum status put_batch(const struct output *out,
 }
 
 static enum status put_side(const struct output *out,
-                            const struct cells_page *page,
-                            enum cells_side side, struct fault *why)
+                            const struct cells_page *page, enum cells_side side,
+                            struct fault *why)
 {
     const struct cells_side_result *s = &page->result->sides[side];
     enum status st = ST_OK;
@@ -238,8 +237,10 @@ static void put_question(const struct output *out,
         snprintf(length, sizeof length, "%d", q->notes_min);
     else
         snprintf(length, sizeof length, "%d to %d", q->notes_min, q->notes_max);
-    snprintf(line, sizeof line, "cells of %s notes over %s%s%s; in any key and "
-             "any rhythm", length, page->over ? page->over : "any chord",
+    snprintf(line, sizeof line,
+             "cells of %s notes over %s%s%s; in any key and "
+             "any rhythm",
+             length, page->over ? page->over : "any chord",
              page->into ? " going to " : "", page->into ? page->into : "");
     columns_wrap(out->stream, line, out->width, 2);
     text_restrictions(out, page->place, page->asked);
@@ -270,8 +271,9 @@ static void put_summary(const struct output *out, const struct cells_page *page,
              words_count(least, s->min_solos, "solo", "solos"));
     columns_wrap(out->stream, line, out->width, 2);
     *line = '\0';
-    add_left_out(line, s->folded, "shorter ones folded into these "
-                                  "(--no-folding lists them)");
+    add_left_out(line, s->folded,
+                 "shorter ones folded into these "
+                 "(--no-folding lists them)");
     add_left_out(line, s->rare, "that come more rarely");
     add_left_out(line, s->chordless, "places over no chord");
     if (*line)
@@ -282,7 +284,8 @@ static void put_legend(const struct output *out, const struct cells_page *page)
 {
     columns_wrap(out->stream,
                  "keys: over each root how often, C Db D Eb E F Gb G Ab A Bb "
-                 "B; . never, + ten or more", out->width, 2);
+                 "B; . never, + ten or more",
+                 out->width, 2);
     if (page->query->compare)
         columns_wrap(out->stream,
                      "mark: log-likelihood ratio, + where it is more frequent "

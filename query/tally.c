@@ -6,7 +6,9 @@
 
 #include "schema/rational.h"
 
-enum { FIRST_ROOM = 2 };
+enum {
+    FIRST_ROOM = 2
+};
 
 const int64_t *tally_value(const struct tally *tally, size_t index)
 {
@@ -31,9 +33,8 @@ static uint32_t *slot_of(const struct tally *t, const int64_t *value)
 {
     size_t at = hash_of(value, t->width) & (t->slot_count - 1);
 
-    while (t->slots[at] &&
-           memcmp(tally_value(t, t->slots[at] - 1), value,
-                  t->width * sizeof *value) != 0)
+    while (t->slots[at] && memcmp(tally_value(t, t->slots[at] - 1), value,
+                                  t->width * sizeof *value) != 0)
         at = (at + 1) & (t->slot_count - 1);
     return &t->slots[at];
 }
@@ -102,9 +103,9 @@ static int compare_values(const struct tally *t, const int64_t *a,
         int order = (a[i] > b[i]) - (a[i] < b[i]);
 
         if (t->fractions)
-            order = rational_compare(
-                (struct rational){ a[i], a[i + 1], false },
-                (struct rational){ b[i], b[i + 1], false });
+            order =
+                rational_compare((struct rational){ a[i], a[i + 1], false },
+                                 (struct rational){ b[i], b[i + 1], false });
         if (order != 0)
             return order;
     }

@@ -11,7 +11,9 @@
 
 #include <stdint.h>
 
-enum { TALLY_WIDTH_MAX = 16 };
+enum {
+    TALLY_WIDTH_MAX = 16
+};
 
 /* All zero but for WIDTH (1..TALLY_WIDTH_MAX) is an empty tally. */
 struct tally {

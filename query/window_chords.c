@@ -4,7 +4,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { TONES_BITS = 16, CLASS_BITS = 4, ROOT_BITS = 5 };
+enum {
+    TONES_BITS = 16,
+    CLASS_BITS = 4,
+    ROOT_BITS = 5
+};
 _Static_assert(CHORD_CLASSES <= 1 << CLASS_BITS, "a class fits its bits");
 
 /* All that chord_equal() looks at, and never 0. */
@@ -55,8 +59,8 @@ static int strength_of(struct window_chords *w, size_t note)
     struct window_vote *v = &w->votes[note];
 
     if (v->strength == 0)
-        v->strength = (uint8_t)(
-            solo_onset_strength(w->solo, &w->solo->notes[note]) + 1);
+        v->strength =
+            (uint8_t)(solo_onset_strength(w->solo, &w->solo->notes[note]) + 1);
     return v->strength;
 }
 

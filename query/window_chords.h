@@ -16,7 +16,7 @@ struct window_chords {
         uint32_t chord;
         uint32_t same_until; /* the first later note of another symbol */
         uint8_t strength;    /* solo_onset_strength() + 1; 0 not known yet */
-    } *votes;                /* of each note */
+    } * votes;               /* of each note */
     size_t room;
 };
 

@@ -61,7 +61,7 @@ static bool fits(const struct reading *r, const struct solo *solo, size_t last,
 {
     const struct over *over = &r->query->over;
 
-    return (over->count == 0 || match_over(&over->chords[0], event)) &&
+    return (over->count == 0 || match_chord_fits(&over->chords[0], event)) &&
            match_into(&r->query->into,
                       over->count > 0 ? &over->chords[0].chord : NULL, solo,
                       last);

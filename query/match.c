@@ -114,7 +114,6 @@ static bool function_fits(const struct over_chord *asked,
 
 bool match_chord_fits(const struct over_chord *asked,
                       const struct chord_event *there)
-bool match_over(const struct over_chord *asked, const struct chord_event *there)
 {
     if (there && is_function(asked))
         return function_fits(asked, there);
@@ -183,7 +182,6 @@ static bool succession_fits(const struct fragment *f, const struct solo *solo,
         if (met > 0 && same_chord(before, there))
             continue;
         if (met == f->over.count || !match_chord_fits(&asked[met], there))
-        if (met == f->over.count || !match_over(&asked[met], there))
             return false;
         if (met == 0 ? !start_fits(f, m->shift, there)
                      : !motion_fits(&asked[met - 1], &asked[met], before,
@@ -212,7 +210,6 @@ static bool chords_fit(const struct find_query *query,
                                              m->last - m->first + 1));
     m->exactness = chord_exact(&f->over.chords[0], there) ? 2 : 1;
     return match_chord_fits(&f->over.chords[0], there) &&
-    return match_over(&f->over.chords[0], there) &&
            start_fits(f, m->shift, there);
 }
 

@@ -29,11 +29,6 @@ bool match_rest(const struct find_query *query, const struct solo *solo,
  * by its function? */
 bool match_chord_fits(const struct over_chord *asked,
                       const struct chord_event *there);
-/* Does the chord THERE (NULL: none) fit ASKED, by its class or function?  Roots
- * do not matter. */
-bool match_over(const struct over_chord *asked,
-                const struct chord_event *there);
-
 /* Is the chord after the note LAST the one of INTO (count 0: any will do), with
  * HOME (NULL: none) as the chord asked before it? */
 bool match_into(const struct over *into, const struct chord *home,

@@ -198,12 +198,16 @@ static void take_word(struct draft *draft, const char *word, int up)
     }
 }
 
-struct solo *fixture_solo_up(const char *performer, const char *text, int up)
+struct solo *fixture_solo_in(const char *performer, const char *metre,
+                             const char *text, int up)
 {
     struct draft draft;
     const char *at = text;
+    char *unit;
+    int64_t beats = strtol(metre, &unit, 10);
 
-    draft_start(&draft, performer, text, "4/4", 4 * FIXTURE_TICKS);
+    draft_start(&draft, performer, text, metre,
+                beats * 4 * FIXTURE_TICKS / strtol(unit + 1, NULL, 10));
     while (*(at += strspn(at, " "))) {
         char word[40];
         size_t length = strcspn(at, " ");
@@ -213,6 +217,11 @@ struct solo *fixture_solo_up(const char *performer, const char *text, int up)
         at += length;
     }
     return draft_end(&draft);
+}
+
+struct solo *fixture_solo_up(const char *performer, const char *text, int up)
+{
+    return fixture_solo_in(performer, "4/4", text, up);
 }
 
 struct solo *fixture_solo(const char *performer, const char *text)

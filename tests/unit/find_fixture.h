@@ -43,5 +43,8 @@ struct solo *draft_end(struct draft *draft);
 struct solo *fixture_solo(const char *performer, const char *text);
 /* The same with all notes and chords UP semitones higher. */
 struct solo *fixture_solo_up(const char *performer, const char *text, int up);
+/* The same in another METRE: "3/4", "6/8". */
+struct solo *fixture_solo_in(const char *performer, const char *metre,
+                             const char *text, int up);
 
 #endif

@@ -55,6 +55,8 @@
     X(twin) \
     X(tension) \
     X(tension_twin) \
+    X(joins) \
+    X(coverage) \
     X(demo) \
     X(store_access)
 

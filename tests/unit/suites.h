@@ -57,6 +57,7 @@
     X(tension_twin) \
     X(joins) \
     X(coverage) \
+    X(coverage_twin) \
     X(demo) \
     X(store_access)
 

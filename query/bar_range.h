@@ -1,8 +1,9 @@
-/* query/bar_range.h - "A-B": bars by their printed numbers. */
+/* query/bar_range.h - "A-B": bars by their printed numbers, and where they
+ * are. */
 #ifndef QUERY_BAR_RANGE_H
 #define QUERY_BAR_RANGE_H
 
-#include "schema/status.h"
+#include "schema/solo.h"
 
 /* Printed numbers, which may be text ("12a", "X1").  Owned; both NULL is no
  * range. */
@@ -17,5 +18,20 @@ struct bar_range {
 enum status bar_range_read(struct bar_range *out, const char *text,
                            struct fault *why);
 void bar_range_free(struct bar_range *range);
+
+/* Bars by index, both included. */
+struct bar_indexes {
+    size_t first, last;
+};
+
+/* The bars of SOLO from the first printed with the number FIRST (NULL: the
+ * first of all) to the last one printed with LAST (NULL: the last of all).
+ * UNKNOWN, with the numbers there are, where it has no such bar. */
+enum status bar_range_find(struct bar_indexes *out, const struct solo *solo,
+                           const char *first, const char *last,
+                           enum status unknown, struct fault *why);
+/* The notes of SOLO that start in BARS: *COUNT of them from *FIRST. */
+void bar_range_notes(size_t *first, size_t *count, const struct solo *solo,
+                     const struct bar_indexes *bars);
 
 #endif

@@ -3,72 +3,16 @@
 #include <string.h>
 
 #include "indexer/musicxml.h"
+#include "query/bar_range.h"
 #include "query/fragment_parts.h"
-
-/* Bars by index, both included. */
-struct bar_range {
-    size_t first, last;
-};
-
-/* The first (STEP 1) or last (STEP -1) printed bar number; "" where no bar
- * has one. */
-static const char *end_number(const struct solo *solo, int step)
-{
-    for (size_t i = 0; i < solo->bar_count; i++) {
-        size_t at = step > 0 ? i : solo->bar_count - 1 - i;
-
-        if (solo->bars[at].number[0])
-            return solo->bars[at].number;
-    }
-    return "";
-}
-
-static enum status unknown_bar(const struct solo *solo, const char *number,
-                               const char *after, struct fault *why)
-{
-    return fault_set(
-        why, ST_INPUT, "there is no bar %s%s%s: the bars run from %s to %s",
-        number, after ? " at or after bar " : "", after ? after : "",
-        end_number(solo, 1), end_number(solo, -1));
-}
-
-static enum status find_bars(struct bar_range *out, const struct solo *solo,
-                             const char *first, const char *last,
-                             struct fault *why)
-{
-    size_t count = solo->bar_count, at = 0;
-
-    if (count == 0)
-        return fault_set(why, ST_INPUT, "the file has no bars");
-    while (first && at < count && strcmp(solo->bars[at].number, first) != 0)
-        at++;
-    if (at == count)
-        return unknown_bar(solo, first, NULL, why);
-    out->first = at;
-    at = count;
-    while (last && at > out->first &&
-           strcmp(solo->bars[at - 1].number, last) != 0)
-        at--;
-    if (at == out->first)
-        return unknown_bar(solo, last, first, why);
-    out->last = at - 1;
-    return ST_OK;
-}
 
 /* Find the notes that start in BARS: *FIRST and *COUNT. */
 static enum status find_notes(size_t *first, size_t *count,
                               const struct solo *solo,
-                              const struct bar_range *bars, struct fault *why)
+                              const struct bar_indexes *bars,
+                              struct fault *why)
 {
-    size_t at = 0, end;
-
-    while (at < solo->note_count && (size_t)solo->notes[at].bar < bars->first)
-        at++;
-    for (end = at; end < solo->note_count; end++)
-        if ((size_t)solo->notes[end].bar > bars->last)
-            break;
-    *first = at;
-    *count = end - at;
+    bar_range_notes(first, count, solo, bars);
     if (*count < 2 || *count > FRAGMENT_NOTES_MAX)
         return fault_set(why, ST_INPUT,
                          "these bars hold %zu note%s: a fragment has 2 to %d; "
@@ -143,9 +87,10 @@ static enum status take(struct fragment *out, const struct solo *solo,
                         const char *first_bar, const char *last_bar,
                         const char *over_text, struct fault *why)
 {
-    struct bar_range bars = { 0, 0 };
+    struct bar_indexes bars = { 0, 0 };
     size_t first = 0;
-    enum status st = find_bars(&bars, solo, first_bar, last_bar, why);
+    enum status st =
+        bar_range_find(&bars, solo, first_bar, last_bar, ST_INPUT, why);
 
     if (st == ST_OK)
         st = find_notes(&first, &out->count, solo, &bars, why);

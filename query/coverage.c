@@ -192,9 +192,36 @@ void coverage_free(struct coverage *coverage)
     memset(coverage, 0, sizeof *coverage);
 }
 
-int coverage_share(const struct coverage *coverage)
+int64_t coverage_share(const struct coverage *coverage, int64_t scale)
 {
-    if (coverage->notes == 0)
+    int64_t notes = (int64_t)coverage->notes;
+
+    if (notes == 0)
         return 0;
-    return (int)((coverage->covered * 20000 / coverage->notes + 1) / 2);
+    return ((int64_t)coverage->covered * scale * 2 / notes + 1) / 2;
+}
+
+void coverage_uses(size_t *uses, size_t count, const struct coverage *coverage)
+{
+    memset(uses, 0, count * sizeof *uses);
+    for (size_t i = 0; i < coverage->span_count; i++)
+        if (coverage->spans[i].cell != COVERAGE_NO_CELL)
+            uses[coverage->spans[i].cell]++;
+}
+
+const struct chord_event *coverage_place(const char *out[CELLS_NOTES_MAX],
+                                         const struct solo *solo,
+                                         const struct coverage_span *span)
+{
+    size_t count = span->last - span->first + 1;
+    const struct chord_event *event =
+        real_chord(solo, solo_window_chord(solo, span->first, count));
+    int midi[CELLS_NOTES_MAX];
+
+    if (!event)
+        return NULL;
+    for (size_t i = 0; i < count; i++)
+        midi[i] = solo->notes[span->first + i].midi;
+    chord_cell_degrees(out, &event->chord, midi, count);
+    return event;
 }

@@ -60,8 +60,18 @@ enum status coverage_make(struct coverage *out, const struct solo *solo,
                           struct fault *why);
 void coverage_free(struct coverage *coverage);
 
-/* The share of notes covered in hundredths of a percent, rounded to the
- * nearest, 0..10000; 0 without notes. */
-int coverage_share(const struct coverage *coverage);
+/* The share of notes covered times SCALE, rounded to the nearest whole number;
+ * 0 without notes. */
+int64_t coverage_share(const struct coverage *coverage, int64_t scale);
+
+/* How often each of the COUNT cells that were asked for stands in COVERAGE:
+ * into USES, one a cell. */
+void coverage_uses(size_t *uses, size_t count, const struct coverage *coverage);
+
+/* The chord of a cell's place, NULL for none, and its degrees there into OUT
+ * (one a note, borrowed constants; of no meaning without a chord). */
+const struct chord_event *coverage_place(const char *out[CELLS_NOTES_MAX],
+                                         const struct solo *solo,
+                                         const struct coverage_span *span);
 
 #endif

@@ -10,6 +10,7 @@ const struct printer print_json = {
     .solos = json_solos,
     .solo = json_solo,
     .form = json_form,
+    .coverage = json_coverage,
     .find = json_find,
     .openings = json_openings,
     .openings_library = json_openings_library,

@@ -12,6 +12,9 @@ enum status json_solo(const struct output *out, const struct solo_page *page,
                       struct fault *why);
 enum status json_form(const struct output *out, const struct form_page *page,
                       struct fault *why);
+enum status json_coverage(const struct output *out,
+                          const struct coverage_page *page,
+                          struct fault *why);
 enum status json_find(const struct output *out, const struct find_page *page,
                       struct fault *why);
 enum status json_openings(const struct output *out,

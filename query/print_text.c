@@ -13,6 +13,7 @@ const struct printer print_text = {
     .solos = text_solos,
     .solo = text_solo,
     .form = text_form,
+    .coverage = text_coverage,
     .find = text_find,
     .openings = text_openings,
     .openings_library = text_openings_library,

@@ -10,6 +10,9 @@ enum status text_solo(const struct output *out, const struct solo_page *page,
                       struct fault *why);
 enum status text_form(const struct output *out, const struct form_page *page,
                       struct fault *why);
+enum status text_coverage(const struct output *out,
+                          const struct coverage_page *page,
+                          struct fault *why);
 enum status text_find(const struct output *out, const struct find_page *page,
                       struct fault *why);
 enum status text_openings(const struct output *out,
@@ -32,6 +35,19 @@ enum status text_cell(const struct output *out, const struct cell_page *page,
 /* The chord grid of SOLO, as musicians read it.  ST_NOMEM. */
 enum status text_grid(const struct output *out, const struct solo *solo,
                       struct fault *why);
+
+/* In a grid a line starts anew where a reader could not count on from the bar
+ * number before it: after a pickup, where the numbers jump, and at a rehearsal
+ * mark. */
+bool text_breaks_line(const struct solo *solo, size_t bar);
+/* A rehearsal mark on a line of its own: "[A]". */
+void text_mark(const struct output *out, const char *mark);
+
+/* What the notes of the passage are, bar by bar.  NUMBERS gives the number of
+ * each cell in the list below it.  ST_NOMEM. */
+enum status text_coverage_bars(const struct output *out,
+                               const struct coverage_page *page,
+                               const size_t *numbers, struct fault *why);
 
 /* Colour is a help, never a meaning: every line reads the same without. */
 enum paint {

@@ -93,9 +93,7 @@ static void measure_grid(struct grid *grid, const struct output *out,
                  out->width - INDENT - grid->label - 1 - grid->line);
 }
 
-/* A line starts anew where a reader could not count on from the number before
- * it: after a pickup, where the numbers jump, and at a rehearsal mark. */
-static bool breaks_line(const struct solo *solo, size_t bar)
+bool text_breaks_line(const struct solo *solo, size_t bar)
 {
     const struct bar *now = &solo->bars[bar], *before = now - 1;
 
@@ -114,7 +112,7 @@ static size_t group_end(const struct solo *solo, size_t first)
     size_t end = first + 1;
 
     while (end < solo->bar_count && end < first + BARS_A_LINE &&
-           !breaks_line(solo, end))
+           !text_breaks_line(solo, end))
         end++;
     return end;
 }
@@ -193,7 +191,7 @@ static void put_functions(const struct output *out, const struct grid *grid,
         putc('\n', out->stream);
 }
 
-static void put_mark(const struct output *out, const char *mark)
+void text_mark(const struct output *out, const char *mark)
 {
     fprintf(out->stream, "%*s[", INDENT, "");
     columns_put(out->stream, mark, out->width - INDENT - 2, COLUMNS_LAST);
@@ -209,7 +207,7 @@ static void put_lines(const struct output *out, const struct solo *solo,
         size_t end = group_end(solo, bar);
 
         if (solo->bars[bar].rehearsal)
-            put_mark(out, solo->bars[bar].rehearsal);
+            text_mark(out, solo->bars[bar].rehearsal);
         while (bar < end) {
             size_t last = line_end(grid, bar, end);
 

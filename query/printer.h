@@ -11,6 +11,8 @@
 
 #include "query/bank.h"
 #include "query/cells.h"
+#include "query/bar_range.h"
+#include "query/coverage.h"
 #include "query/filter.h"
 #include "query/find.h"
 #include "query/openings_library.h"
@@ -36,6 +38,19 @@ struct solo_page {
 struct form_page {
     const struct solo_record *record;
     const struct solo *solo;
+};
+
+/* The answer to `cellar coverage`. */
+struct coverage_page {
+    const struct solo_record *record;
+    const struct solo *solo;
+    const char *asked; /* the bars as given, or NULL */
+    struct bar_indexes bars;
+    const char *cells_from; /* where the cells come from, in words */
+    const char *bank;       /* its name, NULL without one */
+    const struct coverage_cell *cells;
+    size_t cell_count;
+    const struct coverage *coverage;
 };
 
 /* The answer to `cellar find`. */
@@ -130,6 +145,9 @@ struct printer {
                         struct fault *why);
     enum status (*form)(const struct output *out, const struct form_page *page,
                         struct fault *why);
+    enum status (*coverage)(const struct output *out,
+                            const struct coverage_page *page,
+                            struct fault *why);
     enum status (*find)(const struct output *out, const struct find_page *page,
                         struct fault *why);
     enum status (*openings)(const struct output *out,

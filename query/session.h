@@ -89,6 +89,8 @@ enum status cmd_bank(struct session *session, int argc, char **argv,
                      struct fault *why);
 enum status cmd_cells(struct session *session, int argc, char **argv,
                       struct fault *why);
+enum status cmd_coverage(struct session *session, int argc, char **argv,
+                         struct fault *why);
 enum status cmd_find(struct session *session, int argc, char **argv,
                      struct fault *why);
 enum status cmd_form(struct session *session, int argc, char **argv,

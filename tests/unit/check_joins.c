@@ -34,6 +34,7 @@ static const struct {
     { "4/4", "[Dm7] r:2. < C5 A#4 > [G7] B4", "enclosure 2" },
     /* Off the beat, to no chord tone, or from too far: none. */
     { "4/4", "[Cmaj7] r:8 < F4 D#4 > E4", "other 1, approach 1" },
+    { "4/4", "[Am7] r:4 < D5:8t B4:8t C5:8t >", "other 1, approach 2" },
     { "4/4", "[Cmaj7] < E4 C4 > D4", "other 2" },
     { "4/4", "[Cmaj7] < G4 D#4 > E4", "other 1, approach 1" },
     { "4/4", "[N.C.] < F4 D#4 > E4", "other 2" },

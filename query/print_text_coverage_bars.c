@@ -244,7 +244,8 @@ static void measure(struct view *v)
  * much of one as fits. */
 static size_t line_end(const struct view *v, size_t first)
 {
-    int left = v->out->width - INDENT - v->label - 1 - BAR_LINE;
+    /* The bar line at the end takes one more. */
+    int left = v->out->width - INDENT - v->label - 1 - BAR_LINE - 1;
     size_t end = first, bars = 0;
 
     for (size_t i = first; i < v->count; i++) {

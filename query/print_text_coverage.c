@@ -9,7 +9,9 @@
 
 enum {
     LABEL_WIDTH = 12,
-    LINE_SIZE = 512
+    LINE_SIZE = 512,
+    BARS_MAX = 24, /* listed of a cell */
+    BARS_SIZE = (BARS_MAX + 1) * (WORDS_SIZE + 2)
 };
 
 /* --- facts ---------------------------------------------------------------- */
@@ -151,26 +153,30 @@ static void describe_cell(char *out, size_t size,
                  chord_class_name(shape->class));
 }
 
-/* "1, 9, 17": the bars in which CELL starts. */
+/* "1, 9, 17 and 4 more": the bars in which CELL starts, each once. */
 static void describe_bars(char *out, size_t size,
                           const struct coverage_page *page, size_t cell)
 {
     const struct coverage *c = page->coverage;
-    const char *before = "";
-    size_t used = 0;
+    int32_t before = -1;
+    size_t used = 0, count = 0;
 
     out[0] = '\0';
-    for (size_t i = 0; i < c->span_count && used < size; i++) {
-        char bar[WORDS_SIZE];
-        int n;
+    for (size_t i = 0; i < c->span_count; i++) {
+        int32_t bar = page->solo->notes[c->spans[i].first].bar;
+        char text[WORDS_SIZE];
 
-        if (c->spans[i].cell != (int32_t)cell)
+        if (c->spans[i].cell != (int32_t)cell || bar == before)
             continue;
-        words_bar(bar, page->solo, page->solo->notes[c->spans[i].first].bar);
-        n = snprintf(out + used, size - used, "%s%s", before, bar);
-        used += n > 0 ? (size_t)n : 0;
-        before = ", ";
+        before = bar;
+        if (count++ >= BARS_MAX)
+            continue;
+        words_bar(text, page->solo, bar);
+        used += (size_t)snprintf(out + used, size - used, "%s%s",
+                                 count > 1 ? ", " : "", text);
     }
+    if (count > BARS_MAX)
+        snprintf(out + used, size - used, " and %zu more", count - BARS_MAX);
 }
 
 static void put_cells(const struct output *out,
@@ -178,7 +184,7 @@ static void put_cells(const struct output *out,
                       size_t count)
 {
     int width = 0, number = count > 9 ? count > 99 ? 3 : 2 : 1;
-    char text[LINE_SIZE], bars[LINE_SIZE], line[2 * LINE_SIZE];
+    char text[LINE_SIZE], bars[BARS_SIZE], line[2 * LINE_SIZE];
 
     for (size_t i = 0; i < count; i++) {
         describe_cell(text, sizeof text, &page->cells[used[i].cell]);

@@ -43,6 +43,11 @@ score one "Dm:69 65 64 62 60 59 57 55" "Gd:69 65 64 62 71 80 71 80" \
     "CM:65 63 64 67 71 80 70 80" "Dm:69 65 64 62 74 74 74 60"
 score two "Dm:69 65 64 62 84 72 61 85" "Dm:69 65 64 62 60 86 73 62"
 score three "Dm:69 65 64 62 51 84 50 85" "Gd:49 83 50 82 51 81 52 80"
+bars=()
+for i in $(seq 30); do
+    bars+=("Dm:69 65 64 62 69 65 64 62")
+done
+score often "${bars[@]}"
 "$bin/cellar-index" --quiet "$dir/known" || { echo "Bail out! no index"; exit 1; }
 
 known() { run coverage --library "$dir/known" "$@"; }
@@ -77,6 +82,14 @@ sed -n 2p "$dir/bars" | grep -qE '^ +A4  F4  E4  D4  C4  B3  A3  G3 +A4' &&
     sed -n 3p "$dir/bars" | grep -qE '^ +5   b3  2   1   b7  6   5   4 +9 ' &&
     sed -n 4p "$dir/bars" | grep -qE '^ +1-{14} scale-{10} '
 ok $? "text: notes, degrees and what they are"
+
+known often --cell "5 b3 2 1" --over m7
+expect "many places" 0 "240 of 240 notes, 100.0 %: 60 places, 1 different cell" -
+tr -s ' \n' ' ' <"$dir/out" |
+    grep -q '60 times bars 1, 2, 3, .* 23, 24 and 6 more $'
+ok $? "many places: bars once each, and not without end"
+rm "$dir/known/often.musicxml"
+"$bin/cellar-index" --quiet "$dir/known"
 
 # --- the commonest of the other solos ----------------------------------------
 

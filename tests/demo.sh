@@ -24,5 +24,6 @@ show cellar find "5 b3 2 1" --over m7 --limit 6
 show cellar find "3 5 b7 b9" --over 7 --limit 6
 show cellar find "b9 #9 3 b13" --over 7 --limit 4
 show cellar find "D4:8 E4:8 F#4:8 A4:8" --over Dmaj7 --performer wrenmoor --limit 4
+show cellar coverage wrenmoor/parsnip --bars 1-8
 show cellar solo kittleby/damp-matches
 printf '\nMore in README.md; your own folder: %s DIR\n' "$BUILD/cellar-index"

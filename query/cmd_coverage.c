@@ -11,7 +11,7 @@ enum {
 };
 
 struct coverage_options {
-    const char *bars, *over;
+    const char *bars, *bank, *over;
     struct option_list cells;
     long commonest;
     struct option_range length;
@@ -29,6 +29,12 @@ static const struct option_row rows[] = {
       .offset = offsetof(struct coverage_options, bars) },
     { .kind = OPTION_HEADING,
       .help = "The cells (without these, the commonest of all other solos):" },
+    { .name = "bank",
+      .value_name = "NAME",
+      .help = "Cover with the cells of this bank, each over the kind of chord "
+              "it was kept with.",
+      .kind = OPTION_TEXT,
+      .offset = offsetof(struct coverage_options, bank) },
     { .name = "cell",
       .value_name = "FRAGMENT",
       .help = "Cover with this cell of 3 to 7 notes, written as for 'cellar "
@@ -78,6 +84,7 @@ static const char about[] =
     "--performer and the like they are taken from those solos alone.\n"
     "\n"
     "  cellar coverage kittleby/lemon --bars 1-8\n"
+    "  cellar coverage kittleby/lemon --bank warm-up\n"
     "  cellar coverage kittleby/lemon --performer wrenmoor\n"
     "  cellar coverage lemon --cell \"5 b3 2 1\" --over m7\n"
     "\n"
@@ -93,6 +100,7 @@ struct question {
     struct asked_filter asked; /* of the solos with the commonest cells */
     struct coverage_cells cells;
     struct bar_indexes bars;
+    char bank[BANK_NAME_SIZE]; /* its name as it is kept */
     char cells_from[1024];
 };
 
@@ -107,13 +115,15 @@ static enum status check_options(struct question *q, struct fault *why)
         return fault_set(why, ST_USAGE,
                          "--over says over which chord the cells given with "
                          "--cell stand");
-    if (options->cells.count > 0 &&
+    if (options->bank && options->cells.count > 0)
+        return fault_set(why, ST_USAGE, "give --bank or --cell, not both");
+    if ((options->bank || options->cells.count > 0) &&
         (options->length.given || options->commonest >= 0 ||
          q->asked.filter.count > 0))
         return fault_set(why, ST_USAGE,
                          "--commonest, --length and what restricts the solos "
                          "choose among the library's cells: leave them out, "
-                         "or --cell");
+                         "or --bank and --cell");
     return ST_OK;
 }
 
@@ -127,6 +137,18 @@ static enum status read_cells(struct question *q, struct fault *why)
 
     snprintf(q->cells_from, sizeof q->cells_from, "%s given with --cell",
              words_count(count, q->cells.count, "cell", "cells"));
+    return st;
+}
+
+static enum status bank_cells(struct question *q, const char *library,
+                              struct fault *why)
+{
+    char count[WORDS_SIZE];
+    enum status st =
+        coverage_cells_bank(&q->cells, library, q->options.bank, q->bank, why);
+
+    snprintf(q->cells_from, sizeof q->cells_from, "%s of the bank %s",
+             words_count(count, q->cells.count, "cell", "cells"), q->bank);
     return st;
 }
 
@@ -178,10 +200,14 @@ static enum status find_passage(struct question *q, size_t *first,
 
 static enum status nothing(const struct question *q, struct fault *why)
 {
+    if (q->cells.count == 0 && q->options.bank)
+        return fault_set(why, ST_NOTHING, "the bank %s holds no cells",
+                         q->bank);
     if (q->cells.count == 0)
         return fault_set(why, ST_NOTHING,
-                         "no cell is used 3 times in 2 other solos%s: name "
-                         "cells with --cell",
+                         "no cell%s is used 3 times in 2 other solos%s: name "
+                         "cells with --bank or --cell",
+                         q->options.length.given ? " of that length" : "",
                          q->asked.filter.count > 0 ? " like that" : "");
     return fault_set(why, ST_NOTHING, "none of the cells occurs here%s%s",
                      q->options.bars ? "; leave out --bars" : "",
@@ -198,6 +224,7 @@ static enum status answer(const struct session *session,
                                   .asked = q->options.bars,
                                   .bars = q->bars,
                                   .cells_from = q->cells_from,
+                                  .bank = q->options.bank ? q->bank : NULL,
                                   .cells = q->cells.items,
                                   .cell_count = q->cells.count,
                                   .coverage = coverage };
@@ -219,7 +246,9 @@ static enum status run(struct session *session, struct question *q, int argc,
         st = one_solo_open(&q->one, session, argc, argv, why);
     if (st == ST_OK)
         st = find_passage(q, &first, &count, why);
-    if (st == ST_OK && q->options.cells.count == 0)
+    if (st == ST_OK && q->options.bank)
+        st = bank_cells(q, session->library, why);
+    else if (st == ST_OK && q->options.cells.count == 0)
         st = common_cells(q, session->store, why);
     if (st == ST_OK)
         st = coverage_make(&coverage, q->one.solo, first, count, q->cells.items,

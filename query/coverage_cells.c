@@ -98,6 +98,45 @@ enum status coverage_cells_read(struct coverage_cells *cells,
     return st;
 }
 
+/* --- banks ---------------------------------------------------------------- */
+
+struct taking {
+    struct coverage_cells *cells;
+    enum status status;
+    struct fault *why;
+};
+
+static bool take_kept(void *context, const struct kept_cell *kept)
+{
+    struct taking *taking = context;
+    const struct placed_cell *cell = &kept->cell;
+    struct cell_shape shape = { .notes = cell->count,
+                                .class = cell->class,
+                                .start = cell->start };
+
+    for (int i = 0; i + 1 < cell->count; i++)
+        shape.steps[i] = cell->intervals[i];
+    taking->status = coverage_cells_add(taking->cells, &shape, taking->why);
+    return taking->status == ST_OK;
+}
+
+enum status coverage_cells_bank(struct coverage_cells *cells,
+                                const char *library, const char *name,
+                                char found[BANK_NAME_SIZE], struct fault *why)
+{
+    struct taking taking = { cells, ST_OK, why };
+    struct notebook *notebook = NULL;
+    enum status st = notebook_open(&notebook, library, NOTEBOOK_READ, why);
+
+    if (st == ST_OK && !notebook)
+        return fault_set(why, ST_NOTHING, "there is no bank '%.80s'", name);
+    if (st == ST_OK)
+        st =
+            notebook_bank_cells(notebook, name, found, take_kept, &taking, why);
+    notebook_close(notebook);
+    return st == ST_OK ? taking.status : st;
+}
+
 /* --- the library's commonest ---------------------------------------------- */
 
 /* A cell and how often the other solos have it. */

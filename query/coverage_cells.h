@@ -4,12 +4,14 @@
  * with what it says itself, so they are those of all other solos: cells as
  * query/cells.h finds and folds them, used CELLS_MIN_COUNT times or more in
  * CELLS_MIN_SOLOS solos or more, not counting the solo that is covered.  (What
- * a cell is folded into is decided with it.)  The most used come first; among equals the longer, then by class, start and intervals.
+ * a cell is folded into is decided with it.)  The most used come first; among
+ * equals the longer, then by class, start and intervals.
  */
 #ifndef QUERY_COVERAGE_CELLS_H
 #define QUERY_COVERAGE_CELLS_H
 
 #include "query/coverage.h"
+#include "schema/notebook_bank.h"
 #include "schema/options.h"
 
 struct coverage_cells {
@@ -30,6 +32,14 @@ enum status coverage_cells_add(struct coverage_cells *cells,
 enum status coverage_cells_read(struct coverage_cells *cells,
                                 const struct option_list *texts,
                                 const char *over, struct fault *why);
+
+/* Add the cells of the bank NAME in the notebook of LIBRARY, each over the
+ * class of chord and from the degree that it was kept with, if it was; FOUND
+ * receives the name as it is kept.  ST_NOTHING where there is no such bank,
+ * else what the notebook says. */
+enum status coverage_cells_bank(struct coverage_cells *cells,
+                                const char *library, const char *name,
+                                char found[BANK_NAME_SIZE], struct fault *why);
 
 /* Add the LIMIT (0: all) commonest cells of NOTES_MIN..NOTES_MAX notes of the
  * solos that pass FILTER but the one with the identity SOLO in the index.  The

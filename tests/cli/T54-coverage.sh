@@ -101,7 +101,8 @@ ok $? "the commonest: nothing that is only here"
 known two
 expect "the commonest: the others have it in two solos" 0 "8 of 16 notes" -
 known one --length 5-7
-expect "no common cell of that length" 1 "0 of 32 notes" "name cells with --cell"
+expect "no common cell of that length" 1 "0 of 32 notes" \
+    "no cell of that length is used 3 times in 2 other solos"
 known one --commonest 0 --length 3-4
 expect "as many as there are" 0 "8 of 32 notes" -
 
@@ -143,6 +144,12 @@ run coverage wrenmoor/lemon --cell "5 b3 2 1" --over m7 --commonest 5
 expect "two kinds of cells" 2 - "--commonest"
 run coverage wrenmoor/lemon --cell "5 b3"  --over m7
 expect "too short for a cell" 2 - "3 to 7 notes"
+run coverage wrenmoor/lemon --bank no-such-bank
+expect "no such bank" 1 - "there is no bank 'no-such-bank'"
+run coverage wrenmoor/lemon --bank x --cell "C D E"
+expect "a bank and cells" 2 - "not both"
+run coverage wrenmoor/lemon --bank x --length 3-4
+expect "a bank has its own lengths" 2 - "--length"
 run coverage --help
 expect "help" 0 "usage: cellar coverage SOLO" -
 

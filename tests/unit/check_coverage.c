@@ -279,6 +279,60 @@ START_TEST(cells_are_read_as_fragments)
 }
 END_TEST
 
+/* A bank of two cells: one kept over a chord, one over any. */
+static void keep_bank(const char *library)
+{
+    struct kept_cell cells[] = {
+        { .cell = { 4, { -4, -1, -2 }, CHORD_MINOR, 7, "5 b3 2 1", "m7" },
+          .given = "5 b3 2 1",
+          .note = "",
+          .origin = "" },
+        { .cell = { 3, { 2, 2 }, COVERAGE_ANY, COVERAGE_ANY, "", "" },
+          .given = "+2 +2",
+          .note = "",
+          .origin = "" },
+    };
+    struct notebook *notebook;
+    bool new[2];
+
+    ck_assert_int_eq(notebook_open(&notebook, library, NOTEBOOK_WRITE, NULL),
+                     ST_OK);
+    ck_assert_int_eq(notebook_new_bank(notebook, "Warm-up", NULL), ST_OK);
+    ck_assert_int_eq(
+        notebook_add_cells(notebook, "Warm-up", cells, new, 2, NULL), ST_OK);
+    notebook_close(notebook);
+}
+
+START_TEST(a_bank_gives_its_cells)
+{
+    struct coverage_cells cells = { 0 };
+    char found[BANK_NAME_SIZE];
+    struct fault why = { 0 };
+    struct fixture fixture;
+
+    fixture_open(&fixture);
+    ck_assert_int_eq(
+        coverage_cells_bank(&cells, fixture.folder, "warm-up", found, &why),
+        ST_NOTHING);
+    ck_assert_str_eq(why.message, "there is no bank 'warm-up'");
+    keep_bank(fixture.folder);
+    ck_assert_int_eq(
+        coverage_cells_bank(&cells, fixture.folder, "warm-up", found, &why),
+        ST_OK);
+    ck_assert_str_eq(found, "Warm-up");
+    ck_assert_uint_eq(cells.count, 2);
+    check_cover("[Dm7] A4 F4 E4 D4 [G7] C4 D4 E4 A4 F4 E4 D4", 0, ALL,
+                cells.items, 2,
+                "cell 0 0-3, cell 1 4-6, other 7-8, "
+                "approach 9-10",
+                6364);
+    ck_assert_str_eq(cells.items[0].degrees[3], "1");
+    ck_assert_ptr_null(cells.items[1].degrees[0]);
+    coverage_cells_free(&cells);
+    fixture_close(&fixture);
+}
+END_TEST
+
 Suite *coverage_suite(void)
 {
     Suite *suite = suite_create("coverage");
@@ -290,6 +344,7 @@ Suite *coverage_suite(void)
     tcase_add_test(tests, a_passage_is_cut_out);
     tcase_add_test(tests, the_commonest_are_those_of_other_solos);
     tcase_add_test(tests, the_commonest_come_first_and_to_a_limit);
+    tcase_add_test(tests, a_bank_gives_its_cells);
     tcase_add_loop_test(tests, cells_are_read_as_fragments, 0,
                         sizeof given / sizeof *given);
     suite_add_tcase(suite, tests);

@@ -44,7 +44,7 @@ READER := $(filter-out indexer/library.c indexer/plan.c indexer/reading.c \
 	indexer/walk.c,$(INDEXER))
 # The DDL as C strings.
 DDL := $(BUILD)/gen/schema_sql.h $(BUILD)/gen/notebook_sql.h
-UNIT := $(wildcard tests/unit/*.c) tests/form/cycle.c
+UNIT := $(wildcard tests/unit/*.c) tests/form/cycle.c tests/form/grid_text.c
 DEMO := $(wildcard tests/demo/*.c)
 
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))

@@ -12,10 +12,8 @@ enum {
     STARTS_TRIED = 4,    /* of one length, the likeliest */
     BEFORE_MAX = 16,     /* bars before the first chorus without a mark */
     LONE_MAX = 40,       /* bars of a lone chorus that nothing else tells */
-    RETURN_SHARE = 5,    /* one group in so many returns in a long form */
+    RETURN_SHARE = 5,    /* one bar in so many returns in a long form */
     VAMP_SHARE = 10,     /* one bar in so many may differ in a vamp */
-    THEME_BARS = 4,      /* bars with one melody that make a theme */
-    THEME_SHARE = 4,     /* one bar in so many */
     NEWS_AGAIN = 20,     /* a bar that is the same as one shortly before */
     ALONE_CONFIDENCE = 60
 };
@@ -43,54 +41,35 @@ static void find_news(struct search *in)
     }
 }
 
-/* At each distance: are there bars whose melody returns, written out anew,
- * while the harmony is not the same throughout?  Then it is one theme with a
- * repetition in it rather than two choruses. */
-static void find_themes(struct search *in)
-{
-    const struct grid *grid = in->grid;
-
-    for (int32_t length = 1; length < grid->count; length++) {
-        int32_t bars = 0, same = 0;
-        bool varied = false;
-
-        for (int32_t i = grid->first; i + length < grid->count; i++) {
-            const struct grid_bar *a = &grid->bars[i], *b = a + length;
-
-            varied |= a->kind != b->kind;
-            if (a->bar == b->bar || !a->melody || !b->melody)
-                continue;
-            bars++;
-            same += a->melody == b->melody;
-        }
-        in->theme[length] = varied && same >= THEME_BARS &&
-                            same * THEME_SHARE >= bars;
-    }
-}
-
 static enum status search_open(struct search *in, const struct grid *grid,
                                const struct marks *marks, struct fault *why)
 {
     size_t room = (size_t)grid->count + 1;
-    int32_t *all = calloc(room * 7, sizeof *all);
+    int32_t *all = calloc(room * 6, sizeof *all);
 
     memset(in, 0, sizeof *in);
-    if (!all)
+    in->news = all;
+    in->pitches = calloc(room, sizeof *in->pitches);
+    if (!all || !in->pitches)
         return fault_nomem(why);
     in->grid = grid;
     in->marks = marks;
     in->end = marks->coda;
     in->ends_on_tonic = form_is_tonic(grid, in->end - 1, true);
-    in->news = all;
     in->model = all + room;
     in->own = all + 2 * room;
     in->group = all + 3 * room;
-    in->theme = all + 4 * room;
-    in->aside = all + 5 * room;
-    in->again = all + 6 * room;
+    in->aside = all + 4 * room;
+    in->again = all + 5 * room;
     find_news(in);
-    find_themes(in);
+    form_read_pitches(in);
     return ST_OK;
+}
+
+static void search_close(struct search *in)
+{
+    free(in->news);
+    free(in->pitches);
 }
 
 /* --- search --------------------------------------------------------------- */
@@ -282,14 +261,43 @@ static bool is_vamp(const struct search *in)
 
 /* --- the answer ----------------------------------------------------------- */
 
-/* Do enough groups of bars return within the form? */
-static bool has_returns(const struct search *in, int32_t length)
+/* Do three of the FORM_GROUP bars from A hold what those from B hold? */
+static bool is_same_run(const struct grid *grid, int32_t a, int32_t b)
 {
-    int32_t returns = 0, groups = (length + FORM_GROUP - 1) / FORM_GROUP;
+    int32_t same = 0;
 
-    for (int32_t g = 0; g < groups; g++)
-        returns += in->group[g] != g;
-    return returns * RETURN_SHARE >= groups;
+    for (int32_t i = 0; i < FORM_GROUP; i++)
+        same += grid->bars[a + i].kind == grid->bars[b + i].kind;
+    return same >= FORM_GROUP - 1;
+}
+
+/* How many bars of the form are in runs that were there before?  A tune that
+ * starts late in what counts as its form returns between the groups. */
+static int32_t count_run_again(const struct search *in,
+                               const struct guess *guess)
+{
+    int32_t returns = 0, to = guess->first + guess->length;
+
+    for (int32_t i = guess->first + FORM_GROUP; i + FORM_GROUP <= to;) {
+        int32_t k = guess->first;
+
+        while (k + FORM_GROUP <= i && !is_same_run(in->grid, i, k))
+            k++;
+        returns += k + FORM_GROUP <= i ? FORM_GROUP : 0;
+        i += k + FORM_GROUP <= i ? FORM_GROUP : 1;
+    }
+    return returns;
+}
+
+/* Do enough bars return within the form? */
+static bool has_returns(const struct search *in, const struct guess *guess)
+{
+    int32_t returns = 0;
+
+    for (int32_t g = 0; g * FORM_GROUP < guess->length; g++)
+        returns += in->group[g] != g ? FORM_GROUP : 0;
+    return returns * RETURN_SHARE >= guess->length ||
+           count_run_again(in, guess) * RETURN_SHARE >= guess->length;
 }
 
 static bool is_marked(const struct search *in, const struct guess *guess)
@@ -311,7 +319,7 @@ static bool is_form(const struct search *in, const struct guess *guess)
     if (!in->grid->has_chords || is_vamp(in))
         return is_marked(in, guess);
     return !is_lone(guess) || is_marked(in, guess) ||
-           guess->length <= LONE_MAX || has_returns(in, guess->length);
+           guess->length <= LONE_MAX || has_returns(in, guess);
 }
 
 /* By how much better the answer is than any other. */
@@ -370,7 +378,7 @@ enum status form_find(struct solo *solo, struct fault *why)
             st = answer(&search, &found, solo, why);
         }
     }
-    free(search.news);
+    search_close(&search);
     marks_free(&marks);
     grid_free(&grid);
     return st;

@@ -23,6 +23,10 @@
  * of a chorus that it equals, nor an introduction from the form in a solo of
  * one chorus (all of it then is the chorus); two halves are two choruses when
  * they are the same bar for bar.
+ *
+ * The melody is asked one thing: whether it returns with harmony that is not
+ * quite the same, as in a tune with two endings (form_theme.c).  That is one
+ * chorus.
  */
 #ifndef INDEXER_FORM_H
 #define INDEXER_FORM_H

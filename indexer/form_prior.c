@@ -13,6 +13,8 @@ enum {
     ONE_AND_PART = 300, /* one chorus and a part of another */
     ONE_AFTER = 700,    /* the same after an introduction */
     TWICE = 200,
+    ONE_FORM = 32,      /* bars of the most usual form */
+    LONG_INTRO = 400,
     THEME = 5000,       /* melody and harmony return: one theme */
     AABA = -400,
     ABAC = -200,
@@ -166,21 +168,32 @@ static int32_t lone_cost(const struct search *in, const struct guess *guess)
 }
 
 /* Two halves that are much alike, but in no way the same, are rather one
- * chorus. */
+ * chorus; so are more parts that are not longer than one together. */
 static int32_t twice_cost(const struct guess *guess)
 {
-    return guess->passes == 2 && guess->rate == GRID_OFTEN ? TWICE : 0;
+    bool is_short =
+        guess->passes == 2 || guess->passes * guess->length <= ONE_FORM;
+
+    return is_short && guess->rate == GRID_OFTEN ? TWICE : 0;
+}
+
+/* No introduction is longer than a chorus. */
+static int32_t before_cost(const struct search *in, const struct guess *guess)
+{
+    int32_t before = guess->first - in->grid->first;
+
+    return form_prior_first(before) + (before > guess->length ? LONG_INTRO : 0);
 }
 
 int32_t form_prior_shape(const struct search *in, const struct guess *guess)
 {
-    int32_t cost = form_prior_first(guess->first - in->grid->first);
+    int32_t cost = before_cost(in, guess);
 
     if (is_lone(in, guess))
         cost += lone_cost(in, guess);
     else
         cost += form_prior_length(guess->length) +
-                (in->theme[guess->length] ? THEME : 0) +
+                (form_is_theme(in, guess) ? THEME : 0) +
                 (guess->passes > 1                    ? 0
                  : guess->first > in->grid->first ? ONE_AFTER
                                                   : ONE_AND_PART) +

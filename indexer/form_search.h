@@ -10,6 +10,7 @@
 
 enum {
     FORM_LENGTH_MIN = 8,
+    FORM_PITCHES = 16, /* parts of a bar in which melodies are compared */
     FORM_GROUP = 4, /* bars that return together within a form */
     FORM_COST_MAX = INT32_MAX
 };
@@ -40,7 +41,7 @@ struct search {
     int32_t *again;   /* by bar of the form: the next of those that are the
                          same bar, in a circle */
     int32_t *group;   /* by group of the form: the one it repeats, or itself */
-    int32_t *theme;   /* by distance: melody returns at it, see form.c */
+    uint8_t (*pitches)[FORM_PITCHES]; /* that sound; 0: none */
 };
 
 /* form_prior.c: does the last chord, or the first, of BAR stand on the tonic
@@ -62,6 +63,10 @@ int32_t form_prior_shape(const struct search *search,
 /* Of the groups: AABA and the like. */
 int32_t form_prior_order(const struct search *search,
                          const struct guess *guess);
+/* form_theme.c: fill in PITCHES; and is GUESS one theme, the melody of which
+ * returns while its harmony is not bar for bar the same? */
+void form_read_pitches(struct search *search);
+bool form_is_theme(const struct search *search, const struct guess *guess);
 /* form_marks.c: the cost of the marks that stand against GUESS, less what
  * stands for it. */
 int32_t form_marks_cost(const struct search *search,

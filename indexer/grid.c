@@ -86,31 +86,23 @@ bool grid_is_silent(const struct grid_bar *bar)
     return true;
 }
 
-static uint64_t mix(uint64_t hash, uint64_t value)
-{
-    /* FNV-1a (RFC draft draft-eastlake-fnv), eight bytes at once. */
-    return (hash ^ value) * 1099511628211u;
-}
-
-/* The notes of each written bar as one number. */
-static void hash_melody(struct grid *grid)
+/* A pickup that is written as a whole bar: no chord, and rests up to its
+ * middle, or up to some note where the next bar has a chord.  It is played but
+ * once. */
+static bool is_whole_pickup(const struct grid *grid)
 {
     const struct solo *solo = grid->solo;
-    uint64_t *hashes = calloc(solo->bar_count + 1, sizeof *hashes);
-    uint32_t *counts = calloc(solo->bar_count + 1, sizeof *counts);
+    const struct bar *bar = &solo->bars[grid->bars[0].bar];
+    const struct note *note = solo->notes;
 
-    for (size_t i = 0; hashes && counts && i < solo->note_count; i++) {
-        const struct note *note = &solo->notes[i];
-        uint64_t *hash = &hashes[note->bar];
-
-        *hash = mix(mix(*hash, (uint64_t)note->onset), note->midi);
-        counts[note->bar]++;
-    }
-    for (int32_t i = 0; hashes && counts && i < grid->count; i++)
-        if (counts[grid->bars[i].bar] >= 2)
-            grid->bars[i].melody = hashes[grid->bars[i].bar];
-    free(hashes);
-    free(counts);
+    for (size_t i = 1; i < solo->play_count; i++)
+        if (solo->plays[i] == solo->plays[0])
+            return false;
+    if (!grid_is_silent(&grid->bars[0]) || solo->note_count == 0 ||
+        note->bar != grid->bars[0].bar || note->onset == 0)
+        return false;
+    return note->onset * 2 >= bar->length ||
+           !grid_is_silent(&grid->bars[1]);
 }
 
 static bool is_pickup(const struct grid *grid)
@@ -118,8 +110,10 @@ static bool is_pickup(const struct grid *grid)
     const struct solo *solo = grid->solo;
     const struct bar *bar = &solo->bars[grid->bars[0].bar];
 
-    if (grid->count < 2 || bar->length >= bar->nominal)
+    if (grid->count < 2)
         return false;
+    if (bar->length >= bar->nominal)
+        return is_whole_pickup(grid);
     if (grid->numbers[1] == 0 && solo->play_count > 1)
         return false;
     return bar->implicit || strcmp(bar->number, "0") == 0 ||
@@ -144,7 +138,6 @@ static void fill_bars(struct grid *grid)
         if (bar->cell_count < GRID_CELLS_MAX)
             add_cells(grid, bar, solo->plays[i]);
     }
-    hash_melody(grid);
 }
 
 /* --- kinds and costs ------------------------------------------------------ */

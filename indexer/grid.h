@@ -41,7 +41,6 @@ struct grid_bar {
     bool goes_on; /* holds but the last chord of the bar before */
     int cell_count;
     uint8_t cells[GRID_CELLS_MAX]; /* token of the chord; 0: none */
-    uint64_t melody;               /* hash of the notes; 0: less than two */
 };
 
 struct grid {

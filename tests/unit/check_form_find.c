@@ -1,10 +1,5 @@
-/* check_form_find.c - the form of a solo is found.
- *
- * Grids are written as text: a bar a word, chords of one bar joined by '+',
- * '%' where the chord goes on, "N.C."; a bar may begin with a mark in square
- * brackets, which is a rehearsal mark, or in braces, which is words; '||' is a
- * double bar, '(' and ')' are repeats.  What is a form: common practice, no
- * source.
+/* check_form_find.c - the form of a solo is found.  What is a form: common
+ * practice, no source.
  */
 #include <stdio.h>
 #include <stdlib.h>
@@ -13,155 +8,10 @@
 #include "indexer/form.h"
 #include "indexer/musicxml.h"
 #include "tests/form/cycle.h"
+#include "tests/form/grid_text.h"
 #include "tests/unit/suites.h"
 
-/* --- grids as text --------------------------------------------------------- */
-
-enum { BARS_MAX = 400 };
-
-static struct solo *new_grid(void)
-{
-    struct solo *solo = solo_new();
-
-    solo->ticks = 1;
-    solo->has_key = true;
-    solo->mode = MODE_MAJOR;
-    solo->bars = solo_alloc(solo, BARS_MAX * sizeof *solo->bars);
-    solo->plays = solo_alloc(solo, BARS_MAX * sizeof *solo->plays);
-    solo->chords = solo_alloc(solo, 4 * BARS_MAX * sizeof *solo->chords);
-    solo->remarks = solo_alloc(solo, BARS_MAX * sizeof *solo->remarks);
-    solo->notes = solo_alloc(solo, BARS_MAX * sizeof *solo->notes);
-    return solo;
-}
-
-static void add_chord(struct solo *solo, const char *text, size_t len, int at)
-{
-    struct chord_event *event = &solo->chords[solo->chord_count++];
-
-    ck_assert_msg(chord_parse(&event->chord, text, len, false, NULL) == ST_OK,
-                  "%.*s", (int)len, text);
-    event->bar = (int32_t)solo->bar_count - 1;
-    event->onset = event->takes_effect = at;
-    event->start = solo->bars[event->bar].start + at;
-    event->kind_text = "";
-}
-
-static void add_bar(struct solo *solo)
-{
-    struct bar *bar = &solo->bars[solo->bar_count];
-
-    ck_assert_uint_lt(solo->bar_count, BARS_MAX);
-    bar->start = 4 * (int64_t)solo->bar_count;
-    bar->length = bar->nominal = 4;
-    bar->number = "";
-    bar->metre = "4/4";
-    solo->bar_count++;
-}
-
-/* The mark at the start of WORD, for the bar that is added next. */
-static const char *read_mark(struct solo *solo, const char *word)
-{
-    const char *end;
-    struct remark *remark;
-
-    if (*word != '[' && *word != '{')
-        return word;
-    end = word + strcspn(word, "]}");
-    remark = &solo->remarks[solo->remark_count++];
-    remark->bar = (int32_t)solo->bar_count;
-    remark->text = solo_copy(solo, word + 1, (size_t)(end - word - 1));
-    for (char *blank = (char *)remark->text; *blank; blank++)
-        *blank = *blank == '_' ? ' ' : *blank;
-    if (*word == '[')
-        solo->bars[solo->bar_count].rehearsal = remark->text;
-    return end + 1;
-}
-
-/* The bars of GRID into SOLO; plays are made by play_grid(). */
-static void write_grid(struct solo *solo, const char *grid)
-{
-    for (const char *at = grid; *at; at += strspn(at, " ")) {
-        const char *word = read_mark(solo, at);
-        size_t len = strcspn(word, " ");
-
-        if (strncmp(word, "||", 2) == 0) {
-            solo->bars[solo->bar_count - 1].barlines |= BARLINE_DOUBLE;
-        } else if (*word == '(') {
-            solo->bars[solo->bar_count].barlines |= BARLINE_REPEAT_START;
-        } else if (*word == ')') {
-            solo->bars[solo->bar_count - 1].barlines |= BARLINE_REPEAT_END;
-        } else if (len > 0) {
-            const char *plus = memchr(word, '+', len);
-            size_t first = plus ? (size_t)(plus - word) : len;
-
-            add_bar(solo);
-            if (*word != '%' && *word != '-')
-                add_chord(solo, word, first, 0);
-            if (plus)
-                add_chord(solo, plus + 1, len - first - 1, 2);
-        }
-        at = word + len;
-    }
-}
-
-/* Repeats are played twice. */
-static void play_grid(struct solo *solo)
-{
-    int32_t from = 0;
-    bool again = false;
-
-    for (int32_t i = 0; i < (int32_t)solo->bar_count; i++) {
-        if (solo->bars[i].barlines & BARLINE_REPEAT_START && i != from) {
-            from = i;
-            again = false;
-        }
-        solo->plays[solo->play_count++] = i;
-        if ((solo->bars[i].barlines & BARLINE_REPEAT_END) && !again) {
-            again = true;
-            i = from - 1;
-        }
-    }
-}
-
-/* "32 from 4, 2 choruses and 8 bars, tail 3: AABA", "none". */
-static char *form_text(char out[200], const struct solo *solo)
-{
-    const struct form *form = &solo->form;
-    const struct form_chorus *last;
-    size_t complete = form->chorus_count;
-
-    if (form->plan.length == 0)
-        return strcpy(out, "none");
-    last = &form->choruses[form->chorus_count - 1];
-    complete -= !last->complete;
-    sprintf(out, "%d from %d, %zu", (int)form->plan.length,
-            (int)form->first_bar, complete);
-    if (!last->complete)
-        sprintf(out + strlen(out), " and %d", (int)last->bars);
-    if (form->plan.tail)
-        sprintf(out + strlen(out), ", tail %d", (int)form->plan.tail);
-    strcat(out, ": ");
-    for (size_t i = 0; i < form->plan.part_count; i++)
-        strcat(out, form->plan.parts[i].letter);
-    if (form->plan.source == FORM_MARKS)
-        strcat(out, " by marks");
-    return out;
-}
-
 /* --- forms ----------------------------------------------------------------- */
-
-#define A1 "C6+Am7 Dm7+G7 Em7+A7 Dm7+G7 Gm7+C7 F6+Bb7 Em7+A7 Dm7+G7 "
-#define A2 "C6+Am7 Dm7+G7 Em7+A7 Dm7+G7 Gm7+C7 F6+Bb7 Dm7+G7 C6 "
-#define B1 "E7 % A7 % D7 % G7 % "
-#define B2 "Fm7 Bb7 Ebmaj7 % Abm7 Db7 Gbmaj7 G7 "
-#define B3 "Fm7 Bb7 Ebmaj7 % Am7 D7 Dm7 G7 "
-#define AABA A1 A2 B1 A2
-#define BLUES "C7 F7 C7 % F7 % C7 A7 Dm7 G7 C7 G7 "
-/* The same with other chords in their places. */
-#define BLUES2 "C7 F7 C7 Gm7+C7 F7 F#dim7 C7 A7 Dm7 Db7 Em7+A7 Dm7+G7 "
-#define BLUES3 "C7 F7 C7 Gb7 F7 Fm7+Bb7 Em7 Eb7 Dm7 G7 C7+Eb7 Dm7+Db7 "
-#define SIXTEEN "Cmaj7 Ebdim7 Dm7 G7 Em7 A7 Dm7 G7 " \
-    "Cmaj7 Gm7+C7 Fmaj7 Fm6+Bb7 Em7+Eb7 Dm7+Db7 C6 Dm7+G7 "
 
 static const struct {
     const char *what, *grid, *form;
@@ -233,13 +83,13 @@ static const struct {
 
 START_TEST(forms_are_found)
 {
-    struct solo *solo = new_grid();
+    struct solo *solo = grid_text_new();
     char got[200];
 
-    write_grid(solo, cases[_i].grid);
-    play_grid(solo);
+    grid_text_write(solo, cases[_i].grid);
+    grid_text_play(solo);
     ck_assert_int_eq(form_find(solo, NULL), ST_OK);
-    form_text(got, solo);
+    grid_text_form(got, solo);
     ck_assert_msg(strcmp(got, cases[_i].form) == 0,
                   "%s: got '%s', expected '%s'", cases[_i].what, got,
                   cases[_i].form);
@@ -247,46 +97,16 @@ START_TEST(forms_are_found)
 }
 END_TEST
 
-/* The same harmony with a bar changed in the second half: where the melody
- * returns it is one theme. */
-START_TEST(a_theme_that_returns_is_one_chorus)
-{
-    for (int theme = 0; theme < 2; theme++) {
-        struct solo *solo = new_grid();
-        char got[200];
-
-        write_grid(solo, SIXTEEN);
-        write_grid(solo, SIXTEEN);
-        solo->chords[solo->chord_count - 1].chord =
-            solo->chords[0].chord;
-        for (int i = 0; i < 64; i++) {
-            struct note *note = &solo->notes[solo->note_count++];
-
-            note->bar = i / 2;
-            note->onset = i % 2;
-            note->start = 4 * note->bar + note->onset;
-            note->duration = 1;
-            note->midi = (uint8_t)(60 + (theme ? i % 32 : i) * 7 % 23);
-        }
-        play_grid(solo);
-        ck_assert_int_eq(form_find(solo, NULL), ST_OK);
-        ck_assert_str_eq(form_text(got, solo),
-                         theme ? "32 from 0, 1: ABAB" : "16 from 0, 2: AB");
-        solo_free(solo);
-    }
-}
-END_TEST
-
 START_TEST(confidence_is_honest)
 {
-    struct solo *sure = new_grid(), *marked = new_grid(), *lone = new_grid();
+    struct solo *sure = grid_text_new(), *marked = grid_text_new(), *lone = grid_text_new();
 
-    write_grid(sure, BLUES BLUES BLUES BLUES BLUES BLUES);
-    write_grid(marked, "{Chorus_1}" BLUES "{Chorus_2}" BLUES);
-    write_grid(lone, SIXTEEN);
-    play_grid(sure);
-    play_grid(marked);
-    play_grid(lone);
+    grid_text_write(sure, BLUES BLUES BLUES BLUES BLUES BLUES);
+    grid_text_write(marked, "{Chorus_1}" BLUES "{Chorus_2}" BLUES);
+    grid_text_write(lone, SIXTEEN);
+    grid_text_play(sure);
+    grid_text_play(marked);
+    grid_text_play(lone);
     ck_assert_int_eq(form_find(sure, NULL), ST_OK);
     ck_assert_int_eq(form_find(marked, NULL), ST_OK);
     ck_assert_int_eq(form_find(lone, NULL), ST_OK);
@@ -367,7 +187,7 @@ static char *column(const char *row, int n)
     return out;
 }
 
-/* What the page of the corpus says of one file, as form_text() has it. */
+/* What the page of the corpus says of one file, as grid_text_form() has it. */
 static void check_demo_row(const char *row)
 {
     const char *form = column(row, 1), *marks = column(row, 9);
@@ -388,7 +208,7 @@ static void check_demo_row(const char *row)
     ck_assert_int_eq(form_find(solo, NULL), ST_OK);
     sprintf(expected, "%d from %d, %d:", blues ? 12 : atoi(bars),
             strstr(marks, "pickup") ? 1 : 0, choruses);
-    form_text(got, solo);
+    grid_text_form(got, solo);
     ck_assert_msg(strncmp(got, expected, strlen(expected)) == 0,
                   "%s: got '%s', expected '%s'", name, got, expected);
     solo_free(solo);
@@ -426,7 +246,6 @@ Suite *form_find_suite(void)
     tcase_set_timeout(t, 900);
     tcase_add_loop_test(t, forms_are_found, 0,
                         (int)(sizeof cases / sizeof *cases));
-    tcase_add_test(t, a_theme_that_returns_is_one_chorus);
     tcase_add_test(t, confidence_is_honest);
     tcase_add_loop_test(t, invented_solos_are_told, 0,
                         (int)(sizeof sorts / sizeof *sorts));

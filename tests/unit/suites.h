@@ -28,6 +28,7 @@
     X(playorder) \
     X(form) \
     X(form_find) \
+    X(form_theme) \
     X(library) \
     X(json) \
     X(columns) \

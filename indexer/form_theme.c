@@ -1,0 +1,108 @@
+/* indexer/form_theme.c - does the melody say that passes are one theme?
+ *
+ * A tune often states a phrase again with other chords or another ending (A
+ * A'), while a player does not repeat a line over the same place of the next
+ * chorus.  So where harmony almost returns and the melody with it, there is
+ * one chorus.  A melody that is the same whenever the chord is (long roots, a
+ * pattern that runs through) says nothing of this.
+ */
+#include <string.h>
+
+#include "indexer/form_search.h"
+
+enum {
+    BARS = 4,       /* with notes at both places: fewer say nothing */
+    ALIKE = 30,     /* percent of the time at which a theme has one pitch */
+    COPIED = 97,    /* more: one line under each chorus ... */
+    CHANGED = 20,   /* ... where so many percent of the bars have other chords */
+    NEAR = 8,       /* bars within which no section returns */
+    BY_CHORD = 95   /* percent over one chord: the melody goes by the chord */
+};
+
+/* For how long bars sound together, and with one pitch, in cells. */
+struct likeness {
+    int32_t bars, cells, same;
+};
+
+static void compare(const struct search *in, int32_t a, int32_t b,
+                    struct likeness *to)
+{
+    const uint8_t *p = in->pitches[a], *q = in->pitches[b];
+    int32_t cells = 0;
+
+    if (in->grid->bars[a].bar == in->grid->bars[b].bar)
+        return;
+    for (int i = 0; i < FORM_PITCHES; i++) {
+        cells += p[i] && q[i];
+        to->same += p[i] && p[i] == q[i];
+    }
+    to->cells += cells;
+    to->bars += cells > 0;
+}
+
+void form_read_pitches(struct search *in)
+{
+    const struct solo *solo = in->grid->solo;
+    size_t next = 0;
+
+    for (int32_t i = 0; i < in->grid->count; i++) {
+        int32_t index = in->grid->bars[i].bar;
+        const struct bar *bar = &solo->bars[index];
+
+        /* Bars are played in order, but for jumps. */
+        if (next < solo->note_count && solo->notes[next].bar > index)
+            next = 0;
+        while (next < solo->note_count && solo->notes[next].bar < index)
+            next++;
+        for (size_t n = next; n < solo->note_count &&
+                              solo->notes[n].bar == index && bar->length > 0;
+             n++) {
+            const struct note *note = &solo->notes[n];
+            int64_t from = note->onset * FORM_PITCHES / bar->length;
+            int64_t to = (note->onset + note->duration) * FORM_PITCHES /
+                         bar->length;
+
+            for (int64_t c = from < 0 ? 0 : from;
+                 c < to && c < FORM_PITCHES; c++)
+                in->pitches[i][c] = note->midi;
+        }
+    }
+}
+
+/* Is the melody the same where the chords are, within a section? */
+static bool goes_by_chord(const struct search *in)
+{
+    const struct grid_bar *bars = in->grid->bars;
+    struct likeness likeness = { 0, 0, 0 };
+
+    for (int32_t i = in->grid->first; i < in->end; i++) {
+        int32_t k = i + 1;
+
+        while (k < in->end && k < i + NEAR && bars[k].kind != bars[i].kind)
+            k++;
+        if (k < in->end && k < i + NEAR)
+            compare(in, i, k, &likeness);
+    }
+    return likeness.bars >= BARS &&
+           likeness.same * 100 >= likeness.cells * BY_CHORD;
+}
+
+bool form_is_theme(const struct search *in, const struct guess *guess)
+{
+    const struct grid_bar *bars = in->grid->bars;
+    int32_t to = guess->first + guess->passes * guess->length + guess->partial;
+    int32_t changed = 0, pairs = to - guess->first - guess->length;
+    struct likeness likeness = { 0, 0, 0 };
+
+    for (int32_t i = guess->first; i + guess->length < to; i++) {
+        compare(in, i, i + guess->length, &likeness);
+        changed += bars[i].kind != bars[i + guess->length].kind;
+    }
+    if (changed == 0 || likeness.bars < BARS ||
+        likeness.same * 100 < likeness.cells * ALIKE)
+        return false;
+    if (likeness.same * 100 > likeness.cells * COPIED &&
+        changed * 100 >= pairs * CHANGED)
+        return false;
+    return !goes_by_chord(in);
+}

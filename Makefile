@@ -44,7 +44,8 @@ READER := $(filter-out indexer/library.c indexer/plan.c indexer/reading.c \
 	indexer/walk.c,$(INDEXER))
 # The DDL as C strings.
 DDL := $(BUILD)/gen/schema_sql.h $(BUILD)/gen/notebook_sql.h
-UNIT := $(wildcard tests/unit/*.c) tests/form/cycle.c tests/form/grid_text.c
+UNIT := $(wildcard tests/unit/*.c) tests/form/cycle.c tests/form/tune.c \
+	tests/form/grid_text.c
 DEMO := $(wildcard tests/demo/*.c)
 
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
@@ -89,7 +90,7 @@ $(BUILD)/tests/chord_dump: $(call objects,tests/reference/chord_dump.c $(SCHEMA)
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 
 $(BUILD)/tests/form_table: $(call objects,$(SCHEMA) $(INDEXER) \
-		tests/form/cycle.c tests/form/table.c)
+		tests/form/cycle.c tests/form/tune.c tests/form/table.c)
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 

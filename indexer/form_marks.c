@@ -16,6 +16,7 @@ enum {
     LETTER_BEFORE = 3000, /* a section before the first chorus */
     LETTER_FIRST = -300,
     LETTERS_AGAIN = 3000, /* the letters of a form are fewer, over again */
+    LETTERS_CLOSE = 2000, /* the section that closes a form starts another */
     LETTER_LATE = 2000,
     INTRO_WRONG = 4000,
     BOUNDARY_CHORUS = -100,
@@ -66,29 +67,69 @@ static const char *letter_before(const struct search *in,
     return "";
 }
 
-/* The letters of one chorus are a shorter row of letters twice over, or once
- * and two letters more: the row is the form. */
-static bool letters_return(const struct search *in, const struct guess *guess)
+/* The letters of the bars FROM..TO-1; how many. */
+static int read_row(const struct search *in, int32_t from, int32_t to,
+                    char row[FORM_PARTS_MAX])
 {
-    char row[FORM_PARTS_MAX];
     int count = 0;
 
-    for (int32_t i = 0; i < guess->length && count < FORM_PARTS_MAX; i++) {
-        char letter = in->marks->at[guess->first + i].letter[0];
+    for (int32_t i = from; i < to && count < FORM_PARTS_MAX; i++) {
+        char letter = in->marks->at[i].letter[0];
 
         if (letter)
             row[count++] = letter;
     }
-    for (int period = 1; period * 2 <= count || period + 2 <= count;
-         period++) {
+    return count;
+}
+
+/* The letters of one chorus are a shorter row of letters twice over, or once
+ * and two letters more, or once and its first letter, which was the last one
+ * of the row, too (AABA A): the row is the form.  ABA and AABA are not: there
+ * the first section returns to close the form. */
+static bool letters_return(const struct search *in, const struct guess *guess)
+{
+    char row[FORM_PARTS_MAX];
+    int count = read_row(in, guess->first, guess->first + guess->length, row);
+
+    for (int period = 1; period < count; period++) {
         int i = 0;
 
+        if (period * 2 > count && period + 2 > count &&
+            row[period - 1] != row[0])
+            continue;
         while (i + period < count && row[i] == row[i + period])
             i++;
         if (i + period == count)
             return true;
     }
     return false;
+}
+
+/* Do bars follow the last complete chorus, of which no letter says what they
+ * are?  Rather than a new chorus or, after a single one, an ending, they are
+ * the rest of the section before. */
+static bool cuts_section(const struct search *in, const struct guess *guess)
+{
+    int32_t next = guess->first + guess->passes * guess->length;
+
+    return next < in->end && !*in->marks->at[next].letter &&
+           (guess->partial > 0 || guess->passes == 1);
+}
+
+/* Does the first section, whole and nothing more, stand as a second chorus
+ * where it may as well close the first (AAB A)? */
+static bool leaves_close(const struct search *in, const struct guess *guess)
+{
+    char row[FORM_PARTS_MAX];
+    int32_t second = guess->first + guess->length, section = 1;
+    int count = read_row(in, guess->first, second, row);
+
+    if (guess->passes != 1 || count < 2 || row[count - 1] == row[0] ||
+        second >= in->end || in->marks->at[second].letter[0] != row[0])
+        return false;
+    while (!*in->marks->at[guess->first + section].letter)
+        section++;
+    return in->end - second == section;
 }
 
 static int32_t letters_cost(const struct search *in, const struct guess *guess)
@@ -118,7 +159,9 @@ static int32_t letters_cost(const struct search *in, const struct guess *guess)
     for (int32_t i = guess->first; i < last; i += guess->length)
         if (!*marks->at[i].letter)
             cost += LETTER_MISSING;
-    return cost + (letters_return(in, guess) ? LETTERS_AGAIN : 0);
+    return cost + (letters_return(in, guess) ? LETTERS_AGAIN : 0) +
+           (leaves_close(in, guess) ? LETTERS_CLOSE : 0) +
+           (cuts_section(in, guess) ? LETTER_MISSING : 0);
 }
 
 /* Starts of choruses that have no mark where others of this sort are: numbers

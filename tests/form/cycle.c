@@ -415,4 +415,16 @@ void cycle_make(struct cycle *out, const struct cycle_wish *wish)
     double_bar(&w);
     write_tag(&w, tune.cells, tune.length, out->tag);
     solo_place_notes(w.solo);
+    if (strcmp(tune.letters, "AAB") == 0 && out->choruses == 2 &&
+        out->partial > 0 && out->partial <= tune.bars[0] + tune.bars[1])
+        out->other_length = tune.length + tune.bars[0];
+}
+
+bool cycle_is_told(const struct cycle *cycle)
+{
+    const struct form *form = &cycle->solo->form;
+
+    return form->plan.length > 0 && form->first_bar == cycle->first_bar &&
+           (form->plan.length == cycle->length ||
+            form->plan.length == cycle->other_length);
 }

@@ -15,6 +15,10 @@
  * second chorus that breaks off is at least half a chorus and twelve bars, a
  * tag of several bars does not start as the form does, and sections with
  * different letters differ in two bars of three, their ends aside.
+ *
+ * One thing is left to the ear: A A B and the start of a second chorus of
+ * which there is no more than A A is as well A A B A and the start of another.
+ * There OTHER_LENGTH is as right as LENGTH.
  */
 #ifndef TESTS_FORM_CYCLE_H
 #define TESTS_FORM_CYCLE_H
@@ -49,6 +53,7 @@ struct cycle_wish {
 struct cycle {
     struct solo *solo;
     int length, first_bar; /* the truth */
+    int other_length;      /* what is as right, 0 nothing */
     int choruses;          /* also one that breaks off */
     int partial;           /* bars of the one that breaks off, 0 none */
     int tag;               /* bars after the last */
@@ -57,5 +62,9 @@ struct cycle {
 
 /* The caller owns OUT->solo. */
 void cycle_make(struct cycle *out, const struct cycle_wish *wish);
+
+/* Does the solo have a form of the length and the first bar it was made with?
+ */
+bool cycle_is_told(const struct cycle *cycle);
 
 #endif

@@ -13,6 +13,8 @@ enum {
     TAIL_TONIC = 420,    /* that one bar on the tonic does */
     TAIL_LONG = 100,     /* more than four of them */
     TAIL_LONGER = 300,
+    TAIL_AS_LONG = 600,  /* almost as many as a chorus has */
+    TAIL_AND_PART = 200, /* after a broken-off chorus */
     INTRO_COPY = 700,    /* that the introduction is the end of the form */
     INTRO_COPY_MAX = 8,  /* bars of it that may be */
     TAIL_AFTER_PART = 8, /* bars that follow a broken-off chorus at most */
@@ -226,11 +228,12 @@ static int32_t partial_cost(int32_t bars)
     return PARTIAL + (bars <= 2 ? PARTIAL_SHORT : 0);
 }
 
-static int32_t tail_cost(int32_t bars)
+static int32_t tail_cost(const struct guess *guess, int32_t bars)
 {
     if (bars == 0)
         return 0;
-    return TAIL + (bars > 4 ? TAIL_LONG : 0) + (bars > 8 ? TAIL_LONGER : 0);
+    return TAIL + (bars > 4 ? TAIL_LONG : 0) + (bars > 8 ? TAIL_LONGER : 0) +
+           (bars * 4 >= guess->length * 3 ? TAIL_AS_LONG : 0);
 }
 
 /* The BARS at the end told by themselves, or as the end of the form again. */
@@ -257,7 +260,7 @@ static int32_t cost_rest(const struct search *in, struct guess *guess)
     int32_t from = guess->first + guess->passes * guess->length;
     int32_t bars = in->end - from, kept = 0, best;
 
-    best = tail_told(in, guess, bars) + tail_cost(bars);
+    best = tail_told(in, guess, bars) + tail_cost(guess, bars);
     if (bars == 1 && in->ends_on_tonic)
         best = TAIL_TONIC;
     guess->partial = 0;
@@ -267,8 +270,9 @@ static int32_t cost_rest(const struct search *in, struct guess *guess)
         kept += departure(in, guess->rate, bar, in->model[i - 1]);
         if (bars - i > TAIL_AFTER_PART)
             continue;
-        cost = partial_cost(i) + kept + tail_cost(bars - i) +
-               tail_told(in, guess, bars - i);
+        cost = partial_cost(i) + kept + tail_cost(guess, bars - i) +
+               tail_told(in, guess, bars - i) +
+               (bars > i ? TAIL_AND_PART : 0);
         if (cost < best) {
             best = cost;
             guess->partial = i;

@@ -67,18 +67,33 @@ static size_t sections_by_marks(const struct search *in,
 
 /* --- by harmony ----------------------------------------------------------- */
 
+/* Are the bars A and B of the form the same, or do they hold the same chords,
+ * extensions aside?  A chord that goes on into the FIRST bar of a section is
+ * not of it. */
+static bool is_like_bar(const struct search *in, int32_t a, int32_t b,
+                        bool first)
+{
+    int32_t x = in->model[a], y = in->model[b];
+    const struct grid_bar *bars = in->grid->bars;
+
+    return x == y || (first && (bars[x].goes_on || bars[y].goes_on)) ||
+           grid_cost(in->grid, GRID_OFTEN, x, y) <=
+               grid_cost(in->grid, GRID_OFTEN, x, x);
+}
+
 /* Do the sections that start at the bars A and B hold the same?  At least
- * five bars of eight do, and three of the first four: the ends may differ. */
+ * five bars of eight do, and three of the first four.  The end may differ; the
+ * last bar, which leads on, says nothing where it does not. */
 static bool is_same_section(const struct search *in, int32_t a, int32_t b,
                             int32_t bars)
 {
     int32_t same = 0, start = 0;
 
-    for (int32_t i = 0; i < bars; i++) {
-        bool is_same = in->model[a + i] == in->model[b + i];
+    for (int32_t i = 0; i < bars && (i < FORM_GROUP || i + 1 < bars); i++) {
+        bool is_like = is_like_bar(in, a + i, b + i, i == 0);
 
-        same += is_same;
-        start += is_same && i < FORM_GROUP;
+        same += is_like;
+        start += is_like && i < FORM_GROUP;
     }
     return start >= 3 && same * EIGHT >= 5 * bars;
 }

@@ -29,6 +29,14 @@ static const struct {
     { "a tune in which nothing returns",
       "Cmaj7 Dm7 G7 Em7 Am7 D7 Gmaj7 Bm7 E7 A7 Dmaj7 F#m7 Bm7 Eb7 Abmaj7 G7",
       "16 from 0, 1: AB" },
+    { "a last A that ends otherwise is an A", A1 A2 B1
+      "C6+Am7 Dm7+G7 Em7+A7 Dm7+G7 Gm7+C7 Ebmaj7 Abmaj7 C6 ",
+      "32 from 0, 1: AABA" },
+    { "so is one whose first chord is not written",
+      "Cmaj7 % Dm7 G7 Em7 A7 Dm7 G7 % % Dm7 G7 Em7 A7 Dm7 C6 " B1
+      "Cmaj7 % Dm7 G7 Em7 A7 Dm7 C6 ", "32 from 0, 1: AABA" },
+    { "a section that comes twice is no cycle", A1 A2 B2,
+      "24 from 0, 1: AAB" },
     { "an introduction", "Abmaj7 Dbmaj7 Am7b5 Ab7 " BLUES BLUES2 BLUES,
       "12 from 4, 3: A" },
     { "an introduction without chords", "- - - - " BLUES BLUES2 BLUES,

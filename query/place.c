@@ -15,7 +15,17 @@ bool place_is_asked(const struct place *place)
 
 /* --- openings --------------------------------------------------------- */
 
-/* Is BAR the first bar of a chorus, or of a section of one? */
+bool place_is_one_bar(const struct solo *solo, int32_t a, int32_t b)
+{
+    const struct form_place *x = form_place_of(solo, a);
+    const struct form_place *y = form_place_of(solo, b);
+
+    return a == b || (x->chorus > 0 && x->chorus == y->chorus &&
+                      x->chorus_bar == y->chorus_bar);
+}
+
+/* Is BAR the first bar of a chorus, or of a section of one, or a part of it?
+ */
 static bool bar_opens(const struct solo *solo, int32_t bar, bool section)
 {
     const struct form_place *here = form_place_of(solo, bar);
@@ -24,7 +34,8 @@ static bool bar_opens(const struct solo *solo, int32_t bar, bool section)
         return false;
     if (!section)
         return here->chorus_bar == 1;
-    return here->section && here->section->first_bar == bar;
+    return here->section &&
+           place_is_one_bar(solo, here->section->first_bar, bar);
 }
 
 /* The bar that the note INDEX belongs to when it comes at most half a quarter
@@ -48,7 +59,8 @@ bool place_opens(const struct solo *solo, size_t index, bool section)
     if (!bar_opens(solo, bar, section))
         return false;
     return index == 0 ||
-           bar_meant(solo, &solo->notes[index - 1]) != bar;
+           !place_is_one_bar(solo, bar_meant(solo, &solo->notes[index - 1]),
+                             bar);
 }
 
 /* --- does it fit ------------------------------------------------------ */

@@ -256,7 +256,10 @@ static int32_t bar_opened(const struct solo *solo, size_t first)
     if (place_opens(solo, first, false))
         return here->chorus_bar == 1 ? bar : bar + 1;
     if (place_opens(solo, first, true))
-        return here->section && here->section->first_bar == bar ? bar : bar + 1;
+        return here->section &&
+                       place_is_one_bar(solo, here->section->first_bar, bar)
+                   ? bar
+                   : bar + 1;
     return bar;
 }
 
@@ -271,7 +274,7 @@ static void put_bar(struct text *text, const struct solo *solo, size_t first)
         put(text, "bar %d of chorus %d", (int)here->chorus_bar,
             (int)here->chorus);
         if (here->section && here->chorus_bar > 1 &&
-            here->section->first_bar == bar)
+            place_is_one_bar(solo, here->section->first_bar, bar))
             put(text, ", where %s starts",
                 text_make_safe(letter, sizeof letter, here->section->letter));
     }

@@ -149,6 +149,45 @@ START_TEST(option_values_are_read)
 }
 END_TEST
 
+/* Chorus 2 starts with a bar that a double bar divides; its first part holds
+ * one note, or a rest. */
+START_TEST(a_divided_bar_opens_once)
+{
+    static const char *const starts[] = {
+        MEASURE(3, CHORD(C, major) NOTE(C, 5, 2)),
+        MEASURE(3, CHORD(C, major) REST(2)),
+    };
+    static const size_t opens[] = { 2, 2 };
+
+    for (int i = 0; i < 2; i++) {
+        struct form_plan plan = { .length = 2,
+                                  .confidence = 100,
+                                  .source = FORM_USER };
+        struct solo *solo;
+        char measures[4000];
+        size_t count = 0;
+
+        snprintf(measures, sizeof measures, "%s%s%s",
+                 "<measure number=\"1\">" ATTRIBUTES(2, 4, 4)
+                 CHORD(C, major) NOTE(G, 4, 8) "</measure>"
+                 MEASURE(2, NOTE(A, 4, 8)),
+                 starts[i],
+                 MEASURE(4, NOTE(D, 5, 2) NOTE(E, 5, 4))
+                 MEASURE(5, NOTE(F, 5, 8)));
+        solo = score_measures(measures);
+        solo->bars[2].barlines |= BARLINE_DOUBLE;
+        ck_assert_int_eq(form_lay_out(solo, &plan, NULL), ST_OK);
+        for (size_t n = 0; n < solo->note_count; n++) {
+            ck_assert_int_eq(place_opens(solo, n, false),
+                             n == 0 || n == opens[i]);
+            count += place_opens(solo, n, false);
+        }
+        ck_assert_uint_eq(count, 2);
+        solo_free(solo);
+    }
+}
+END_TEST
+
 Suite *place_suite(void)
 {
     Suite *s = suite_create("place");
@@ -157,6 +196,7 @@ Suite *place_suite(void)
     tcase_add_test(t, places_fit);
     tcase_add_test(t, a_solo_without_a_form_has_no_chorus);
     tcase_add_test(t, option_values_are_read);
+    tcase_add_test(t, a_divided_bar_opens_once);
     suite_add_tcase(s, t);
     return s;
 }

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "schema/form_parts.h"
 #include "schema/grow.h"
 
 /* A correction that may be about the solo of this id. */
@@ -45,6 +46,7 @@ enum status correct_form(struct solo *solo, int32_t length,
 {
     struct form_plan plan = { .confidence = 100, .source = FORM_USER };
     const struct form_plan *found = &solo->form.plan;
+    struct form_part parts[FORM_PARTS_MAX];
     int32_t bar;
 
     if (length == 0) {
@@ -59,11 +61,18 @@ enum status correct_form(struct solo *solo, int32_t length,
                          first_bar);
     plan.length = length;
     plan.first_play = form_play_of_bar(solo, bar);
-    /* Sections that were found hold for a form of the same length. */
-    if (found->length == length) {
+    /* Sections that were found hold where a chorus of that length starts. */
+    if (found->length == length && form_place_of(solo, bar)->chorus_bar == 1) {
         plan.parts = found->parts;
         plan.part_count = found->part_count;
         plan.tail = found->tail;
+    } else {
+        enum status st = form_divide_solo(solo, length, plan.first_play, parts,
+                                          &plan.part_count, why);
+
+        if (st != ST_OK)
+            return st;
+        plan.parts = parts;
     }
     return form_lay_out(solo, &plan, why);
 }

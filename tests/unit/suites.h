@@ -32,6 +32,7 @@
     X(library) \
     X(json) \
     X(columns) \
+    X(corrections) \
     X(place) \
     X(scan) \
     X(arc) \

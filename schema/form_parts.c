@@ -9,6 +9,7 @@
 enum {
     GROUP = 4,
     EIGHT = 8,
+    TWELVE = 12,
     ONE_SECTION_MAX = 14, /* a form of so many bars is one section */
     POINTS = 8            /* at which bars are compared */
 };
@@ -104,7 +105,13 @@ size_t form_divide(int32_t length, form_like *like, const void *context,
         put_part(parts, 'A', length);
         return 1;
     }
-    return divide(&in, length, EIGHT, parts, &returns);
+    count = divide(&in, length, EIGHT, parts, &returns);
+    if (returns == 0 && length % TWELVE == 0) {
+        count = divide(&in, length, TWELVE, parts, &returns);
+        if (returns == 0)
+            count = divide(&in, length, EIGHT, parts, &returns);
+    }
+    return count;
 }
 
 /* --- the bars of a solo --------------------------------------------------- */

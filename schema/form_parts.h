@@ -1,8 +1,8 @@
 /* schema/form_parts.h - the sections of a form by its harmony.
  *
  * Sections of a quarter of the form or of eight bars (of four in an AABA of
- * sixteen), with one letter where the same bars return (common practice, no
- * source).
+ * sixteen, of twelve where those return), with one letter where the same bars
+ * return (common practice, no source).
  */
 #ifndef SCHEMA_FORM_PARTS_H
 #define SCHEMA_FORM_PARTS_H

@@ -24,9 +24,10 @@ ok() { # STATUS NAME
 form() { "$bin/cellar" form "$@" --library "$lib" >"$dir/out" 2>"$dir/err"; }
 index() { "$bin/cellar-index" --quiet "$lib" "$@" 2>"$dir/err"; }
 says() { grep -qE -- "$1" "$dir/out"; }
-# The solo has the form that was said: 24 bars from the bar printed 13.
+# The solo has the form that was said: 24 bars from the bar printed 13, which
+# are a blues twice.
 corrected() {
-    form "$1" && says '^form +24 bars' && says 'what you said' &&
+    form "$1" && says '^form +AA, 24 bars' && says 'what you said' &&
         says 'chorus 1 +13-36'
 }
 

@@ -1,0 +1,80 @@
+/* query/handout.c - what all ways to write a handout share. */
+#include "query/handout.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+enum {
+    LOWEST_WRITTEN = 13
+};
+
+const char handout_rights[] =
+    "Excerpts of works in copyright are for private study or teaching, as "
+    "local law allows.";
+
+static int by_number(const void *a, const void *b)
+{
+    return *(const int *)a - *(const int *)b;
+}
+
+/* The lowest note in the bars of PASSAGE. */
+static int lowest_of(const struct passage *passage)
+{
+    const struct solo *solo = passage->solo;
+    int lowest = 127;
+
+    for (size_t i = 0; i < solo->note_count; i++)
+        if (solo->notes[i].bar >= passage->first_bar &&
+            solo->notes[i].bar <= passage->last_bar &&
+            solo->notes[i].midi < lowest)
+            lowest = solo->notes[i].midi;
+    return lowest;
+}
+
+/* Octaves of MusicXML start at C0; a semitone is left for its spelling. */
+static void keep_in_range(struct written_for *view,
+                          const struct handout *handout)
+{
+    for (size_t i = 0; i < handout->count; i++) {
+        int lowest = lowest_of(&handout->excerpts[i].passage);
+
+        while (lowest + view->chromatic < LOWEST_WRITTEN) {
+            view->chromatic += 12;
+            view->diatonic += 7;
+        }
+    }
+}
+
+struct written_for handout_view(const struct handout *handout)
+{
+    struct written_for view;
+    int *middles = calloc(handout->count + 1, sizeof *middles);
+    int middle = 60;
+
+    if (middles && handout->count > 0) {
+        for (size_t i = 0; i < handout->count; i++)
+            middles[i] = passage_middle(&handout->excerpts[i].passage);
+        qsort(middles, handout->count, sizeof *middles, by_number);
+        middle = middles[handout->count / 2];
+    }
+    free(middles);
+    view = reader_view(handout->reader, middle);
+    keep_in_range(&view, handout);
+    return view;
+}
+
+char *handout_cite(char *out, size_t size, const struct handout *handout,
+                   size_t index)
+{
+    const struct excerpt *e = &handout->excerpts[index];
+    const char *const parts[] = { e->performer, *e->title ? e->title : e->path,
+                                  e->place };
+    size_t used = (size_t)snprintf(out, size, "%zu.", index + 1);
+
+    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++)
+        if (*parts[i] && used < size)
+            used += (size_t)snprintf(out + used, size - used, "%s%s",
+                                     out[used - 1] == '.' && i < 2 ? " " : ", ",
+                                     parts[i]);
+    return out;
+}

@@ -42,8 +42,9 @@ QUERY := $(filter-out query/main.c,$(wildcard query/*.c))
 # The part of the indexer that reads a fragment from a file.
 READER := $(filter-out indexer/library.c indexer/plan.c indexer/reading.c \
 	indexer/walk.c,$(INDEXER))
-# The DDL as C strings.
+# Texts that become C strings: the DDL, and what a page of HTML holds.
 DDL := $(BUILD)/gen/schema_sql.h $(BUILD)/gen/notebook_sql.h
+PAGE := $(BUILD)/gen/page_css.h $(BUILD)/gen/page_js.h
 UNIT := $(wildcard tests/unit/*.c) tests/form/cycle.c tests/form/tune.c \
 	tests/form/grid_text.c
 DEMO := $(wildcard tests/demo/*.c)
@@ -63,17 +64,22 @@ $(BUILD)/cellar-index: $(call objects,$(SCHEMA) $(INDEXER) indexer/main.c)
 $(BUILD)/cellar: $(call objects,$(SCHEMA) $(READER) $(QUERY) query/main.c)
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 
-$(BUILD)/obj/%.o: %.c | $(DDL)
+$(BUILD)/obj/%.o: %.c | $(DDL) $(PAGE)
 	@mkdir -p $(@D)
 	@echo '  CC $<'
 	$(Q)$(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
 
-# The DDL becomes a C string, a line a line.
+# A text becomes a C string, a line a line: $(call c_string,NAME).
+c_string = sed -e 's/[\\"]/\\&/g' -e 's/.*/    "&\\n"/' \
+	    -e '1s/^/static const char $(1)[] =\n/' -e '$$s/$$/;/'
+
 $(DDL): $(BUILD)/gen/%_sql.h: schema/%.sql
 	@mkdir -p $(@D)
-	$(Q)sed -e 's/[\\"]/\\&/g' -e 's/.*/    "&\\n"/' \
-	    -e '1s/^/static const char $*_sql[] =\n/' -e '$$s/$$/;/' \
-	    $< > $@
+	$(Q)$(call c_string,$*_sql) $< > $@
+
+$(PAGE): $(BUILD)/gen/page_%.h: query/page.%
+	@mkdir -p $(@D)
+	$(Q)$(call c_string,page_$*) $< > $@
 
 # --- tests ----------------------------------------------------------------
 

@@ -1,0 +1,287 @@
+/* query/handout_engrave.c - staff notation as pictures, by abcm2ps.
+ *
+ * The program reads ABC and writes one SVG a tune.  What it writes is read as
+ * XML, and only elements that draw are taken over.
+ */
+#include "query/handout_engrave.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <libxml/parser.h>
+#include <libxml/tree.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include "query/handout_abc.h"
+
+/* How the tunes are set: without page margins, and no wider than a column. */
+static const char setting[] =
+    "%abc-2.1\n"
+    "I:abc-charset utf-8\n"
+    "%%pagewidth 18cm\n%%leftmargin 0.2cm\n%%rightmargin 0.2cm\n"
+    "%%topspace 0\n%%botmargin 0\n%%topmargin 0\n"
+    "%%gchordfont Helvetica-Bold 13\n%%annotationfont Helvetica-Bold 16\n"
+    "%%vocalfont Helvetica-Bold 12\n%%stretchlast 0.4\n";
+
+enum {
+    EXIT_NO_PROGRAM = 127
+};
+
+/* --- the program ------------------------------------------------------------
+ */
+
+static void run_child(int in, int out)
+{
+    int nowhere;
+
+    if (dup2(in, STDIN_FILENO) < 0 || dup2(out, STDOUT_FILENO) < 0)
+        _exit(EXIT_NO_PROGRAM);
+    /* What it says is about a file that the user never sees. */
+    nowhere = open("/dev/null", O_WRONLY);
+    if (nowhere >= 0)
+        dup2(nowhere, STDERR_FILENO);
+    execlp("abcm2ps", "abcm2ps", "-q", "-g", "-O", "-", "-", (char *)NULL);
+    _exit(EXIT_NO_PROGRAM);
+}
+
+/* Run abcm2ps from the file IN to the file OUT.  Returns its exit status. */
+static int run_engraver(FILE *in, FILE *out)
+{
+    int state = 0;
+    pid_t child;
+
+    fflush(in);
+    rewind(in);
+    child = fork();
+    if (child == 0)
+        run_child(fileno(in), fileno(out));
+    if (child < 0)
+        return EXIT_NO_PROGRAM;
+    while (waitpid(child, &state, 0) < 0)
+        if (errno != EINTR)
+            return EXIT_NO_PROGRAM;
+    return WIFEXITED(state) ? WEXITSTATUS(state) : 1;
+}
+
+/* The whole of FILE, ended by NUL; the caller owns it. */
+static char *read_whole(FILE *file)
+{
+    char *text = NULL;
+    long size;
+
+    if (fseek(file, 0, SEEK_END) != 0 || (size = ftell(file)) < 0)
+        return NULL;
+    rewind(file);
+    text = calloc(1, (size_t)size + 1);
+    if (text && fread(text, 1, (size_t)size, file) != (size_t)size)
+        text[0] = '\0';
+    return text;
+}
+
+/* --- its pictures ------------------------------------------------------------
+ */
+
+/* Does an element of this name only draw? */
+static bool is_drawing(const xmlChar *name)
+{
+    static const char *const names[] = {
+        "svg",  "g",    "path",    "text",   "tspan",    "use",    "defs",
+        "rect", "line", "ellipse", "circle", "polyline", "polygon"
+    };
+
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
+        if (strcmp((const char *)name, names[i]) == 0)
+            return true;
+    return false;
+}
+
+/* Put the number of the picture into an id, or a reference to one. */
+static void number_attribute(xmlNodePtr node, xmlAttrPtr attribute,
+                             size_t number)
+{
+    xmlChar *value = xmlNodeGetContent((xmlNodePtr)attribute);
+    const char *text = value ? (const char *)value : "";
+    bool reference = *text == '#';
+    char numbered[256];
+
+    snprintf(numbered, sizeof numbered, "%se%zu-%s", reference ? "#" : "",
+             number, text + reference);
+    if (attribute->ns)
+        xmlSetNsProp(node, attribute->ns, attribute->name, BAD_CAST numbered);
+    else
+        xmlSetProp(node, attribute->name, BAD_CAST numbered);
+    xmlFree(value);
+}
+
+static void clean_attributes(xmlNodePtr node, size_t number)
+{
+    xmlAttrPtr next;
+
+    for (xmlAttrPtr a = node->properties; a; a = next) {
+        const char *name = (const char *)a->name;
+
+        next = a->next;
+        if (strncasecmp(name, "on", 2) == 0)
+            xmlRemoveProp(a);
+        else if (strcmp(name, "id") == 0 || strcmp(name, "href") == 0)
+            number_attribute(node, a, number);
+    }
+}
+
+/* Leave only what draws below NODE. */
+static void clean(xmlNodePtr node, size_t number)
+{
+    xmlNodePtr next;
+
+    for (xmlNodePtr child = node->children; child; child = next) {
+        next = child->next;
+        if (child->type == XML_ELEMENT_NODE && is_drawing(child->name)) {
+            clean_attributes(child, number);
+            clean(child, number);
+        } else if (child->type != XML_TEXT_NODE) {
+            xmlUnlinkNode(child);
+            xmlFreeNode(child);
+        }
+    }
+}
+
+/* The size of the picture becomes its view box, so that it can be scaled. */
+static void set_size(xmlNodePtr svg)
+{
+    xmlChar *width = xmlGetProp(svg, BAD_CAST "width");
+    xmlChar *height = xmlGetProp(svg, BAD_CAST "height");
+    char box[64];
+
+    if (width && height) {
+        snprintf(box, sizeof box, "0 0 %.2f %.2f",
+                 strtod((const char *)width, NULL),
+                 strtod((const char *)height, NULL));
+        xmlSetProp(svg, BAD_CAST "viewBox", BAD_CAST box);
+    }
+    xmlFree(width);
+    xmlFree(height);
+}
+
+/* The text that a reader of the screen hears in place of the picture: the
+ * notes, by name. */
+static void describe(xmlNodePtr svg, const struct excerpt *excerpt)
+{
+    char text[1024] = "Staff notation: ", pitch[PITCH_TEXT_SIZE];
+    const struct passage *p = &excerpt->passage;
+    size_t used = strlen(text);
+
+    for (uint32_t i = p->first; i <= p->last && used < sizeof text - 1; i++)
+        used += (size_t)snprintf(text + used, sizeof text - used, "%s%s",
+                                 i > p->first ? " " : "",
+                                 pitch_text(pitch, p->solo->notes[i].sounding));
+    if (*excerpt->chord && used < sizeof text - 1)
+        snprintf(text + used, sizeof text - used, " over %s", excerpt->chord);
+    xmlSetProp(svg, BAD_CAST "role", BAD_CAST "img");
+    xmlSetProp(svg, BAD_CAST "aria-label", BAD_CAST text);
+}
+
+/* The picture in the SIZE bytes TEXT, cleaned; the caller owns it.  NULL where
+ * it is none. */
+static char *picture(const char *text, size_t size, size_t number,
+                     const struct excerpt *excerpt)
+{
+    xmlDocPtr doc = xmlReadMemory(text, (int)size, NULL, NULL,
+                                  XML_PARSE_NONET | XML_PARSE_NOERROR |
+                                      XML_PARSE_NOWARNING);
+    xmlNodePtr root = doc ? xmlDocGetRootElement(doc) : NULL;
+    xmlBufferPtr buffer = root ? xmlBufferCreate() : NULL;
+    char *out = NULL;
+
+    if (buffer && strcmp((const char *)root->name, "svg") == 0) {
+        clean(root, number);
+        set_size(root);
+        describe(root, excerpt);
+        xmlNodeDump(buffer, doc, root, 0, 0);
+        out = strdup((const char *)xmlBufferContent(buffer));
+    }
+    xmlBufferFree(buffer);
+    xmlFreeDoc(doc);
+    return out;
+}
+
+static void take_pictures(struct engraving *out, const char *text,
+                          const struct handout *handout)
+{
+    const char *start = text;
+
+    for (size_t i = 0; i < out->count; i++) {
+        const char *end;
+
+        start = strstr(start, "<svg");
+        end = start ? strstr(start, "</svg>") : NULL;
+        if (!end)
+            return;
+        end += strlen("</svg>");
+        out->svg[i] =
+            picture(start, (size_t)(end - start), i + 1, &handout->excerpts[i]);
+        start = end;
+    }
+}
+
+/* --- all of it
+ * ---------------------------------------------------------------- */
+
+static enum status write_tunes(FILE *in, const struct handout *handout,
+                               struct fault *why)
+{
+    enum status st = ST_OK;
+
+    fputs(setting, in);
+    for (size_t i = 0; i < handout->count && st == ST_OK; i++) {
+        const struct passage *passage = &handout->excerpts[i].passage;
+        struct notation notation;
+
+        st = notation_make(&notation, passage, &handout->view, why);
+        if (st == ST_OK) {
+            putc('\n', in);
+            abc_tune(in, &notation, i + 1, NULL, passage->first, passage->last);
+        }
+        notation_free(&notation);
+    }
+    return st;
+}
+
+enum status engrave(struct engraving *out, const struct handout *handout,
+                    struct fault *why)
+{
+    FILE *in = tmpfile(), *drawn = tmpfile();
+    enum status st = ST_OK;
+    char *text;
+
+    *out = (struct engraving){ .count = handout->count };
+    out->svg = calloc(handout->count + 1, sizeof *out->svg);
+    if (!in || !drawn)
+        st = fault_set(why, ST_IO, "cannot make a temporary file: %s",
+                       strerror(errno));
+    else if (!out->svg)
+        st = fault_nomem(why);
+    if (st == ST_OK)
+        st = write_tunes(in, handout, why);
+    if (st == ST_OK) {
+        out->missing = run_engraver(in, drawn) == EXIT_NO_PROGRAM;
+        text = read_whole(drawn);
+        if (text)
+            take_pictures(out, text, handout);
+        free(text);
+    }
+    if (in)
+        fclose(in);
+    if (drawn)
+        fclose(drawn);
+    return st;
+}
+
+void engraving_free(struct engraving *engraving)
+{
+    for (size_t i = 0; engraving->svg && i < engraving->count; i++)
+        free(engraving->svg[i]);
+    free(engraving->svg);
+    engraving->svg = NULL;
+}

@@ -6,6 +6,8 @@
 #include <time.h>
 
 #include "query/bar_range.h"
+#include "query/handout_build.h"
+#include "query/outfile.h"
 #include "query/place_options.h"
 #include "query/session.h"
 
@@ -17,6 +19,10 @@ struct find_options {
     int rhythm; /* enum rhythm_match, or -1: not given */
     long limit;
     int format;
+    const char *output;
+    int reader; /* enum reader */
+    long context;
+    int practice; /* enum practice_order, -1: not given */
     struct place_options place;
     struct filter_options filter;
 };
@@ -107,10 +113,33 @@ static const struct option_row rows[] = {
       .max = LONG_MAX,
       .offset = offsetof(struct find_options, limit) },
     { .name = "format",
-      .help = "How the answer is written.",
+      .help = "How the answer is written; musicxml, abc and html are excerpts "
+              "in notation.",
       .kind = OPTION_CHOICE,
-      .choices = printer_formats,
+      .choices = printer_excerpt_formats,
       .offset = offsetof(struct find_options, format) },
+    { .name = "output",
+      .value_name = "FILE",
+      .help = "Write the answer to this file.",
+      .kind = OPTION_TEXT,
+      .offset = offsetof(struct find_options, output) },
+    { .name = "for",
+      .help = "Whose instrument the excerpts are written for.",
+      .kind = OPTION_CHOICE,
+      .choices = reader_words,
+      .offset = offsetof(struct find_options, reader) },
+    { .name = "context",
+      .value_name = "BARS",
+      .help = "Bars before and after each excerpt (default 1).",
+      .kind = OPTION_NUMBER,
+      .min = 0,
+      .max = CONTEXT_BARS_MAX,
+      .offset = offsetof(struct find_options, context) },
+    { .name = "practice",
+      .help = "Add the fragment through twelve keys, to be played.",
+      .kind = OPTION_CHOICE,
+      .choices = practice_orders,
+      .offset = offsetof(struct find_options, practice) },
     OPTION_END
 };
 
@@ -330,10 +359,27 @@ static enum status nothing(const struct question *q, struct fault *why)
                      q->options.over ? q->options.over : "", line);
 }
 
+/* Print PAGE, into the file of --output where there is one. */
+static enum status print_page(struct session *session,
+                              const struct find_options *options,
+                              const struct find_page *page, struct fault *why)
+{
+    struct output out = session_output(session);
+    struct outfile file = { NULL, NULL, NULL };
+    enum status st = ST_OK;
+
+    if (options->output) {
+        st = outfile_open(&file, options->output, why);
+        out = (struct output){ file.stream, out.width, false };
+    }
+    if (st == ST_OK)
+        st = printer_for(options->format)->find(&out, page, why);
+    return outfile_close(&file, st, why);
+}
+
 static enum status answer(struct session *session, const struct question *q,
                           struct fault *why)
 {
-    struct output out = session_output(session);
     struct find_result result;
     int64_t start = now_hundredths();
     enum status st = find_run(&result, session->store, &q->query, why);
@@ -348,10 +394,14 @@ static enum status answer(struct session *session, const struct question *q,
                                   .relation = q->options.relation,
                                   .into = q->options.into,
                                   .explain = q->options.explain,
+                                  .over = q->options.over,
+                                  .reader = (enum reader)q->options.reader,
+                                  .context = q->options.context,
+                                  .practice = q->options.practice,
                                   .result = &result,
                                   .hundredths = now_hundredths() - start };
 
-        st = printer_for(q->options.format)->find(&out, &page, why);
+        st = print_page(session, &q->options, &page, why);
     }
     if (st == ST_OK && result.total == 0)
         st = nothing(q, why);
@@ -363,6 +413,8 @@ enum status cmd_find(struct session *session, int argc, char **argv,
                      struct fault *why)
 {
     struct question q = { .options = { .limit = 20,
+                                      .context = 1,
+                                      .practice = -1,
                                       .rhythm = -1,
                                       .place = PLACE_OPTIONS_NONE } };
     const struct option_set sets[] = { { rows, &q.options },

@@ -102,3 +102,17 @@ size_t hit_view_changes(struct hit_change out[EDITS_MAX],
     }
     return count;
 }
+
+const char *hit_view_relation(struct hit_view *view)
+{
+    const struct hit *hit = view->hit;
+    enum relation relation;
+
+    if (!hit->has_home || !view->chord)
+        return NULL;
+    relation = relation_of(&hit->home, &view->chord->chord);
+    if (relation != RELATION_OTHER)
+        return relation_name(relation);
+    return relation_title(view->relation_words, sizeof view->relation_words,
+                          relation_key(&hit->home, &view->chord->chord));
+}

@@ -13,7 +13,13 @@ struct hit_view {
     const struct chord_event *chord; /* NULL: no chord */
     /* Of each note over CHORD; of no meaning without one. */
     const char *degrees[EDITS_STEPS_MAX];
+    char relation_words[RELATION_TEXT_SIZE]; /* for hit_view_relation() */
 };
+
+/* How the chord stands to the home chord: its fixed name, or where it has none
+ * the words for it; NULL without a home chord or a written one.  Borrowed from
+ * VIEW. */
+const char *hit_view_relation(struct hit_view *view);
 
 void hit_view_make(struct hit_view *out, const struct find_page *page,
                    size_t hit);

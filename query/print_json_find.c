@@ -184,28 +184,6 @@ static void write_changes(struct json *json, const struct find_page *page,
     json_close(json);
 }
 
-/* How the chord stands to the home chord: its fixed name, or where it has
- * none the words for it. */
-static void write_relation(struct json *json, const struct hit_view *view)
-{
-    const struct hit *hit = view->hit;
-    char title[RELATION_TEXT_SIZE];
-    enum relation relation;
-
-    json_string(json, "home", hit->has_home ? hit->home.symbol : NULL);
-    if (!hit->has_home || !view->chord) {
-        json_null(json, "relation");
-        return;
-    }
-    relation = relation_of(&hit->home, &view->chord->chord);
-    json_string(json, "relation",
-                relation != RELATION_OTHER
-                    ? relation_name(relation)
-                    : relation_title(title, sizeof title,
-                                     relation_key(&hit->home,
-                                                  &view->chord->chord)));
-}
-
 static void write_hit(struct json *json, const struct find_page *page,
                       size_t index)
 {
@@ -218,7 +196,9 @@ static void write_hit(struct json *json, const struct find_page *page,
     write_place(json, &view);
     write_chord(json, &view);
     json_harmony(json, view.found->solo, view.chord);
-    write_relation(json, &view);
+    json_string(json, "home",
+                view.hit->has_home ? view.hit->home.symbol : NULL);
+    json_string(json, "relation", hit_view_relation(&view));
     write_changes(json, page, &view);
     if (view.hit->has_transposition)
         json_integer(json, "transposition", view.hit->transposition);

@@ -17,6 +17,7 @@
 #include "query/find.h"
 #include "query/openings_library.h"
 #include "query/place_options.h"
+#include "query/reader.h"
 #include "query/solo_list.h"
 #include "query/tension.h"
 
@@ -63,6 +64,10 @@ struct find_page {
     const struct place_options *place; /* as given */
     const char *relation, *into;       /* as given, or NULL */
     bool explain;                      /* show how each score is made */
+    const char *over;                  /* as given, or NULL */
+    enum reader reader;                /* of excerpts in notation */
+    long context;                      /* bars around each excerpt */
+    int practice; /* enum practice_order, -1: none */
     const struct find_result *result;
     int64_t hundredths; /* hundredths of a millisecond it took */
 };
@@ -170,10 +175,16 @@ struct printer {
 
 extern const struct printer print_text;
 extern const struct printer print_json;
+extern const struct printer print_musicxml;
+extern const struct printer print_abc;
+extern const struct printer print_html;
+extern const struct printer print_csv;
 
 /* The words of --format, ended by NULL, and the printer of the word at INDEX.
- * The first is the default. */
+ * The first is the default.  Excerpts have further formats after those of every
+ * answer. */
 extern const char *const printer_formats[];
+extern const char *const printer_excerpt_formats[];
 const struct printer *printer_for(int index);
 
 #endif

@@ -1,0 +1,97 @@
+/* query/print_csv.c - the places of a fragment as rows (RFC 4180).
+ *
+ * The first row names the columns.  Lines end with CR LF, a value with a comma,
+ * a quote or a line break stands in quotes, a quote is doubled.
+ */
+#include <string.h>
+
+#include "query/hit_view.h"
+#include "query/printer.h"
+
+static void put_value(FILE *out, const char *text)
+{
+    if (!text)
+        return;
+    if (!strpbrk(text, ",\"\r\n")) {
+        fputs(text, out);
+        return;
+    }
+    putc('"', out);
+    for (; *text; text++) {
+        if (*text == '"')
+            putc('"', out);
+        putc(*text, out);
+    }
+    putc('"', out);
+}
+
+static void put_next(FILE *out, const char *text)
+{
+    putc(',', out);
+    put_value(out, text);
+}
+
+/* The notes, or their degrees, in one value. */
+static void put_line(FILE *out, const struct hit_view *view, bool degrees)
+{
+    putc(',', out);
+    for (size_t i = 0; i < view->count && (!degrees || view->chord); i++) {
+        char pitch[PITCH_TEXT_SIZE];
+
+        fprintf(out, "%s%s", i > 0 ? " " : "",
+                degrees ? view->degrees[i]
+                        : pitch_text(pitch, view->notes[i].sounding));
+    }
+}
+
+static void put_number(FILE *out, int number)
+{
+    if (number > 0)
+        fprintf(out, ",%d", number);
+    else
+        putc(',', out);
+}
+
+static void put_hit(FILE *out, const struct find_page *page, size_t index)
+{
+    char score[RANK_NUMBER_SIZE], onset[RATIONAL_TEXT_SIZE];
+    const struct form_place *place;
+    const struct solo *solo;
+    struct hit_view view;
+
+    hit_view_make(&view, page, index);
+    solo = view.found->solo;
+    place = form_place_of(solo, view.notes[0].bar);
+    fprintf(out, "%zu,%s", index + 1,
+            rank_score_text(score, view.hit->parts.score));
+    put_next(out, view.found->performer);
+    put_next(out, view.found->title);
+    put_next(out, view.found->path);
+    put_next(out, solo->bars[view.notes[0].bar].number);
+    put_next(out,
+             rational_text(onset, solo_quarters(solo, view.notes[0].onset)));
+    put_number(out, (int)place->chorus);
+    put_number(out, (int)place->chorus_bar);
+    put_next(out, place->section ? place->section->letter : "");
+    put_next(out, view.chord ? view.chord->chord.symbol : "");
+    put_next(out, view.chord ? view.chord->function : "");
+    put_line(out, &view, false);
+    put_line(out, &view, true);
+    put_next(out, hit_view_relation(&view));
+    fputs("\r\n", out);
+}
+
+static enum status csv_find(const struct output *out,
+                            const struct find_page *page, struct fault *why)
+{
+    (void)why;
+    fputs(
+        "rank,score,performer,title,path,bar,onset,chorus,chorus_bar,"
+        "section,chord,function,notes,degrees,relation\r\n",
+        out->stream);
+    for (size_t i = 0; i < page->result->hit_count; i++)
+        put_hit(out->stream, page, i);
+    return ST_OK;
+}
+
+const struct printer print_csv = { .format = "csv", .find = csv_find };

@@ -52,7 +52,7 @@ DEMO := $(wildcard tests/demo/*.c)
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
 
 .PHONY: all demo check deps install asan bench clean corpus-demo check-real \
-	check-reference check-schema format form-table
+	check-reference check-handouts check-pages check-schema format form-table
 
 all: $(BUILD)/cellar-index $(BUILD)/cellar
 
@@ -113,6 +113,15 @@ check-real: all
 check-reference: $(BUILD)/tests/chord_dump
 	cd tests/reference/chords && npm ci --silent --no-audit --no-fund
 	CELLAR_XSD=$(wildcard $(XSD)) node tests/reference/chords/check.js $(BUILD)
+
+# Exported excerpts and pages as other programs read them.
+check-handouts: all
+	cd tests/reference/handouts && npm ci --silent --no-audit --no-fund
+	CELLAR_XSD=$(wildcard $(XSD)) node tests/reference/handouts/check.js $(BUILD)
+
+check-pages: all
+	cd tests/reference/pages && npm ci --silent --no-audit --no-fund
+	node tests/reference/pages/check.js $(BUILD)
 
 # The demo solos against the schema of the standard.
 check-schema:

@@ -40,6 +40,8 @@ else
     echo "== real files: left out, there is no $REAL/expected.jsonl"
 fi
 part "outside references" make -s check-reference
+part "excerpts in other programs" make -s check-handouts XSD="$XSD"
+part "pages in a browser" make -s check-pages
 if [ -f "$XSD" ]; then
     part "demo solos against the schema" make -s check-schema XSD="$XSD"
 else

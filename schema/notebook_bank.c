@@ -6,77 +6,15 @@
 #include <string.h>
 
 #include "schema/notebook_cell.h"
-#include "schema/text_plain.h"
+#include "schema/notebook_named.h"
 
 /* Before this version there were no banks. */
 enum {
     BANK_VERSION = 2
 };
 
-/* --- names ------------------------------------------------------------ */
-
-static enum status no_bank(const char *name, struct fault *why)
-{
-    return fault_set(why, ST_NOTHING, "there is no bank '%.330s'", name);
-}
-
-/* Is NAME, as it is compared, PLAIN?  Memory that is out counts as no. */
-static bool is_called(const char *name, const char *plain, bool *nomem)
-{
-    char *there = text_plain(name);
-    bool same = there && strcmp(there, plain) == 0;
-
-    *nomem = *nomem || !there;
-    free(there);
-    return same;
-}
-
-/* The id of the bank NAME, 0 where there is none, and its name as it is kept
- * (FOUND may be NULL). */
-static enum status look_up(const struct notebook *n, const char *name,
-                           int64_t *id, char *found, struct fault *why)
-{
-    char *plain = text_plain(name);
-    struct asked a;
-    bool nomem = !plain;
-    enum status st;
-
-    *id = 0;
-    if (!plain)
-        return fault_nomem(why);
-    a = ask(n, "SELECT id, name FROM bank");
-    while (*id == 0 && !nomem && next_row(&a))
-        if (is_called(text_at(a.stmt, 1), plain, &nomem)) {
-            *id = sqlite3_column_int64(a.stmt, 0);
-            if (found)
-                snprintf(found, BANK_NAME_SIZE, "%s", text_at(a.stmt, 1));
-        }
-    st = answered(n, &a, why);
-    free(plain);
-    return st == ST_OK && nomem ? fault_nomem(why) : st;
-}
-
-/* The same, ST_NOTHING where there is none. */
-static enum status find_bank(const struct notebook *n, const char *name,
-                             int64_t *id, char *found, struct fault *why)
-{
-    enum status st = look_up(n, name, id, found, why);
-
-    return st == ST_OK && *id == 0 ? no_bank(name, why) : st;
-}
-
-/* ST_USAGE where a bank other than SELF is called NAME. */
-static enum status check_free(const struct notebook *n, const char *name,
-                              int64_t self, struct fault *why)
-{
-    char found[BANK_NAME_SIZE];
-    int64_t id;
-    enum status st = look_up(n, name, &id, found, why);
-
-    if (st != ST_OK || id == 0 || id == self)
-        return st;
-    return fault_set(why, ST_USAGE, "there is a bank '%s' already", found);
-}
+static const struct named bank_kind = { "bank", "SELECT id, name FROM bank",
+                                        BANK_NAME_SIZE };
 
 /* --- the banks -------------------------------------------------------- */
 
@@ -87,7 +25,7 @@ enum status notebook_new_bank(struct notebook *notebook, const char *name,
 
     if (st != ST_OK)
         return st;
-    st = check_free(notebook, name, 0, why);
+    st = named_check_free(notebook, &bank_kind, name, 0, why);
     if (st == ST_OK) {
         struct asked a = ask(notebook, "INSERT INTO bank (name) VALUES (?1)");
 
@@ -105,12 +43,13 @@ enum status notebook_rename_bank(struct notebook *notebook, const char *name,
 
     if (st != ST_OK)
         return st;
-    st = find_bank(notebook, name, &id, NULL, why);
+    st = named_find(notebook, &bank_kind, name, &id, NULL, why);
     if (st == ST_OK)
-        st = check_free(notebook, to, id, why);
+        st = named_check_free(notebook, &bank_kind, to, id, why);
     if (st == ST_OK) {
-        struct asked a = ask(notebook, "UPDATE bank SET name = ?1"
-                                       " WHERE id = ?2");
+        struct asked a = ask(notebook,
+                             "UPDATE bank SET name = ?1"
+                             " WHERE id = ?2");
 
         with_text(&a, to);
         with_int(&a, id);
@@ -122,8 +61,9 @@ enum status notebook_rename_bank(struct notebook *notebook, const char *name,
 static enum status count_cells(const struct notebook *n, int64_t bank,
                                int64_t last, int64_t *out, struct fault *why)
 {
-    struct asked a = ask(n, "SELECT count(*) FROM bank_cell"
-                            " WHERE bank = ?1 AND id <= ?2");
+    struct asked a = ask(n,
+                         "SELECT count(*) FROM bank_cell"
+                         " WHERE bank = ?1 AND id <= ?2");
 
     with_int(&a, bank);
     with_int(&a, last);
@@ -139,7 +79,7 @@ enum status notebook_delete_bank(struct notebook *notebook, const char *name,
 
     if (st != ST_OK)
         return st;
-    st = find_bank(notebook, name, &id, NULL, why);
+    st = named_find(notebook, &bank_kind, name, &id, NULL, why);
     if (st == ST_OK)
         st = count_cells(notebook, id, INT64_MAX, cells, why);
     if (st == ST_OK) {
@@ -160,12 +100,13 @@ enum status notebook_banks(struct notebook *notebook, notebook_bank_each each,
 
     if (notebook->version < BANK_VERSION)
         return ST_OK;
-    a = ask(notebook, "SELECT name, (SELECT count(*) FROM bank_cell"
-                      " WHERE bank = bank.id)"
-                      " FROM bank ORDER BY name COLLATE NOCASE, name");
+    a = ask(notebook,
+            "SELECT name, (SELECT count(*) FROM bank_cell"
+            " WHERE bank = bank.id)"
+            " FROM bank ORDER BY name COLLATE NOCASE, name");
     while (more && next_row(&a))
-        more = each(context, text_at(a.stmt, 0),
-                    sqlite3_column_int64(a.stmt, 1));
+        more =
+            each(context, text_at(a.stmt, 0), sqlite3_column_int64(a.stmt, 1));
     return answered(notebook, &a, why);
 }
 
@@ -197,7 +138,8 @@ static enum status each_cell(const struct notebook *n, int64_t bank,
                              notebook_cell_each each, void *context,
                              struct fault *why)
 {
-    struct asked a = ask(n, "SELECT " KEPT_COLUMNS " FROM bank_cell"
+    struct asked a = ask(n, "SELECT " KEPT_COLUMNS
+                            " FROM bank_cell"
                             " WHERE bank = ?1 ORDER BY id");
     enum status st = ST_OK, end;
     int32_t number = 0;
@@ -223,12 +165,12 @@ enum status notebook_bank_cells(struct notebook *notebook, const char *name,
     enum status st;
 
     if (notebook->version < BANK_VERSION)
-        return no_bank(name, why);
+        return named_missing(&bank_kind, name, why);
     /* One transaction, so that name and cells are of one moment. */
     st = begin(notebook, why);
     if (st != ST_OK)
         return st;
-    st = find_bank(notebook, name, &id, found, why);
+    st = named_find(notebook, &bank_kind, name, &id, found, why);
     if (st == ST_OK)
         st = each_cell(notebook, id, each, context, why);
     return finish(notebook, st, why);
@@ -284,7 +226,7 @@ static enum status add_cell(const struct notebook *n, int64_t bank,
     int64_t id, number;
     enum status st = look_up_cell(n, bank, &kept->cell, &id, why);
 
-    *new = st == ST_OK && id == 0;
+    *new = st == ST_OK &&id == 0;
     if (*new) {
         st = insert_cell(n, bank, kept, why);
         id = sqlite3_last_insert_rowid(n->db);
@@ -297,15 +239,15 @@ static enum status add_cell(const struct notebook *n, int64_t bank,
 }
 
 enum status notebook_add_cells(struct notebook *notebook, const char *name,
-                               struct kept_cell *cells, bool *new,
-                               size_t count, struct fault *why)
+                               struct kept_cell *cells, bool *new, size_t count,
+                               struct fault *why)
 {
     int64_t bank;
     enum status st = begin(notebook, why);
 
     if (st != ST_OK)
         return st;
-    st = find_bank(notebook, name, &bank, NULL, why);
+    st = named_find(notebook, &bank_kind, name, &bank, NULL, why);
     for (size_t i = 0; st == ST_OK && i < count; i++)
         st = add_cell(notebook, bank, &cells[i], &new[i], why);
     return finish(notebook, st, why);
@@ -313,11 +255,11 @@ enum status notebook_add_cells(struct notebook *notebook, const char *name,
 
 /* The id of the cell NUMBER of BANK; EACH (may be NULL) is shown it. */
 static enum status cell_id(const struct notebook *n, int64_t bank,
-                           int32_t number, int64_t *id,
-                           notebook_cell_each each, void *context,
-                           struct fault *why)
+                           int32_t number, int64_t *id, notebook_cell_each each,
+                           void *context, struct fault *why)
 {
-    struct asked a = ask(n, "SELECT " KEPT_COLUMNS " FROM bank_cell"
+    struct asked a = ask(n, "SELECT " KEPT_COLUMNS
+                            " FROM bank_cell"
                             " WHERE bank = ?1 ORDER BY id"
                             " LIMIT 1 OFFSET ?2");
     enum status st = ST_OK, end;
@@ -346,8 +288,10 @@ static enum status no_cell(const struct notebook *n, int64_t bank,
         return st;
     if (count == 0)
         return fault_set(why, ST_USAGE, "the bank has no cells");
-    return fault_set(why, ST_USAGE, "there is no cell %d in the bank, which "
-                     "has %lld", (int)number, (long long)count);
+    return fault_set(why, ST_USAGE,
+                     "there is no cell %d in the bank, which "
+                     "has %lld",
+                     (int)number, (long long)count);
 }
 
 /* The ids of the cells NUMBERS of BANK. */
@@ -357,8 +301,8 @@ static enum status cell_ids(const struct notebook *n, int64_t bank,
                             struct fault *why)
 {
     for (size_t i = 0; i < count; i++) {
-        enum status st = cell_id(n, bank, numbers[i], &ids[i], each, context,
-                                 why);
+        enum status st =
+            cell_id(n, bank, numbers[i], &ids[i], each, context, why);
 
         if (st == ST_OK && ids[i] == 0)
             st = no_cell(n, bank, numbers[i], why);
@@ -394,7 +338,7 @@ enum status notebook_drop_cells(struct notebook *notebook, const char *name,
         return fault_nomem(why);
     st = begin(notebook, why);
     if (st == ST_OK) {
-        st = find_bank(notebook, name, &bank, NULL, why);
+        st = named_find(notebook, &bank_kind, name, &bank, NULL, why);
         if (st == ST_OK)
             st = cell_ids(notebook, bank, numbers, count, ids, each, context,
                           why);
@@ -415,12 +359,13 @@ enum status notebook_note_cell(struct notebook *notebook, const char *name,
 
     if (st != ST_OK)
         return st;
-    st = find_bank(notebook, name, &bank, NULL, why);
+    st = named_find(notebook, &bank_kind, name, &bank, NULL, why);
     if (st == ST_OK)
         st = cell_ids(notebook, bank, &number, 1, &id, NULL, NULL, why);
     if (st == ST_OK) {
-        struct asked a = ask(notebook, "UPDATE bank_cell SET note = ?1"
-                                       " WHERE id = ?2");
+        struct asked a = ask(notebook,
+                             "UPDATE bank_cell SET note = ?1"
+                             " WHERE id = ?2");
 
         with_text(&a, note);
         with_int(&a, id);

@@ -42,7 +42,7 @@ QUERY := $(filter-out query/main.c,$(wildcard query/*.c))
 # The part of the indexer that reads a fragment from a file.
 READER := $(filter-out indexer/library.c indexer/plan.c indexer/reading.c \
 	indexer/walk.c,$(INDEXER))
-# Texts that become C strings: the DDL, and what a page of HTML holds.
+# Texts that become C arrays: the DDL, and what a page of HTML holds.
 DDL := $(BUILD)/gen/schema_sql.h $(BUILD)/gen/notebook_sql.h
 PAGE := $(BUILD)/gen/page_css.h $(BUILD)/gen/page_js.h
 UNIT := $(wildcard tests/unit/*.c) tests/form/cycle.c tests/form/tune.c \
@@ -69,17 +69,18 @@ $(BUILD)/obj/%.o: %.c | $(DDL) $(PAGE)
 	@echo '  CC $<'
 	$(Q)$(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
 
-# A text becomes a C string, a line a line: $(call c_string,NAME).
-c_string = sed -e 's/[\\"]/\\&/g' -e 's/.*/    "&\\n"/' \
-	    -e '1s/^/static const char $(1)[] =\n/' -e '$$s/$$/;/'
+# A text becomes an array of its bytes (a C string may not be long enough):
+# $(call c_text,NAME,FILE).  ASCII only.
+c_text = (echo 'static const char $(1)[] = {' && od -An -v -tx1 $(2) | \
+	    sed -e 's/ \(..\)/0x\1,/g' && echo '0};')
 
-$(DDL): $(BUILD)/gen/%_sql.h: schema/%.sql
+$(DDL): $(BUILD)/gen/%_sql.h: schema/%.sql Makefile
 	@mkdir -p $(@D)
-	$(Q)$(call c_string,$*_sql) $< > $@
+	$(Q)$(call c_text,$*_sql,$<) > $@
 
-$(PAGE): $(BUILD)/gen/page_%.h: query/page.%
+$(PAGE): $(BUILD)/gen/page_%.h: query/page.% Makefile
 	@mkdir -p $(@D)
-	$(Q)$(call c_string,page_$*) $< > $@
+	$(Q)$(call c_text,page_$*,$<) > $@
 
 # --- tests ----------------------------------------------------------------
 

@@ -14,7 +14,7 @@
 
 struct notebook; /* opaque */
 
-enum { NOTEBOOK_VERSION = 2 };
+enum { NOTEBOOK_VERSION = 3 };
 enum notebook_mode { NOTEBOOK_READ, NOTEBOOK_WRITE };
 
 /* Open the notebook of LIBRARY.  NOTEBOOK_READ of a library without one is

@@ -64,3 +64,38 @@ CREATE TABLE listing_cell (
     over_chord TEXT NOT NULL,
     uses INTEGER NOT NULL      -- how often it occurred, 0 not known
 );
+
+-- version 3
+
+-- Study lists: places that the user kept, in order.
+CREATE TABLE study_list (
+    id INTEGER PRIMARY KEY,
+    name TEXT NOT NULL UNIQUE, -- as written; compared as the name of a bank
+    made INTEGER NOT NULL      -- seconds since 1970, UTC
+);
+
+-- The entries of the lists.  An entry holds enough to be found again in a file
+-- that was moved or edited, and to be read when the file is gone.
+CREATE TABLE list_entry (
+    id INTEGER PRIMARY KEY,
+    list INTEGER NOT NULL REFERENCES study_list (id) ON DELETE CASCADE,
+    place INTEGER NOT NULL,    -- its number in the list, from 1 without gaps
+    sha256 TEXT NOT NULL,      -- of the file it was taken from, 64 hex digits
+    path TEXT NOT NULL,        -- where that file was, relative to the library
+    title TEXT NOT NULL,       -- '' none
+    performer TEXT NOT NULL,   -- '' none
+    harmony INTEGER NOT NULL,  -- digest of its chords (solo_harmony_digest())
+    first_note INTEGER NOT NULL, -- index of its first note in the line, from 0
+    bar TEXT NOT NULL,         -- printed number of its first bar, '' none
+    bar_index INTEGER NOT NULL, -- the same counted from 0 in the file
+    midi TEXT NOT NULL,        -- sounding notes: "69 65 64 62"
+    notes TEXT NOT NULL,       -- the same as spelled: "A4 F4 E4 D4"
+    degrees TEXT NOT NULL,     -- over its chord: "5 b3 2 1", '' no chord
+    chord TEXT NOT NULL,       -- symbol of its chord, '' none
+    home TEXT NOT NULL,        -- symbol of its home chord, '' not known
+    relation TEXT NOT NULL,    -- how the chord stands to it, '' not known
+    question TEXT NOT NULL,    -- the command that found it
+    remark TEXT NOT NULL,      -- the user's, '' none
+    added INTEGER NOT NULL     -- seconds since 1970, UTC
+);
+CREATE INDEX list_entry_in_order ON list_entry (list, place);

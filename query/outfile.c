@@ -30,13 +30,15 @@ static void give_rights(int file)
         return; /* it is readable by the user, which will do */
 }
 
-enum status outfile_open(struct outfile *out, const char *path,
-                         struct fault *why)
+enum status outfile_open(struct outfile *out, struct output *output,
+                         const char *path, struct fault *why)
 {
     static const char suffix[] = ".XXXXXX";
     int file;
 
     memset(out, 0, sizeof *out);
+    if (!path)
+        return ST_OK;
     out->path = strdup(path);
     out->part = malloc(strlen(path) + sizeof suffix);
     if (!out->path || !out->part) {
@@ -55,6 +57,8 @@ enum status outfile_open(struct outfile *out, const char *path,
         return st;
     }
     give_rights(file);
+    output->stream = out->stream;
+    output->color = false;
     return ST_OK;
 }
 

@@ -6,20 +6,17 @@
 #ifndef QUERY_OUTFILE_H
 #define QUERY_OUTFILE_H
 
-#include <stdio.h>
-
-#include <stdbool.h>
-
-#include "schema/status.h"
+#include "query/printer.h"
 
 struct outfile {
     FILE *stream;
     char *path, *part; /* owned; PART is written */
 };
 
-/* Start to write the file PATH.  ST_IO: it cannot be made, with why. */
-enum status outfile_open(struct outfile *out, const char *path,
-                         struct fault *why);
+/* Let OUTPUT write the file PATH, without colours; NULL leaves it as it is.
+ * ST_IO: it cannot be made, with why. */
+enum status outfile_open(struct outfile *out, struct output *output,
+                         const char *path, struct fault *why);
 /* Put the file in its place where ST is ST_OK, else throw it away.  Returns
  * ST, or ST_IO where the file could not be written. */
 enum status outfile_close(struct outfile *out, enum status st,

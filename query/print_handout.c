@@ -32,7 +32,7 @@ static enum status add_hits(struct handout_draft *draft,
     enum status st = ST_OK;
 
     for (size_t i = 0; i < page->result->hit_count && st == ST_OK; i++) {
-        struct handout_place place = { .context = page->context };
+        struct handout_place place = { .context = page->handout->context };
         char heading[RELATION_TEXT_SIZE];
         struct hit_view view;
 
@@ -79,14 +79,15 @@ static enum status write_handout(const struct output *out,
     snprintf(title, sizeof title, "%.160s%s%.60s",
              page->text ? page->text : page->from, page->over ? " over " : "",
              page->over ? page->over : "");
-    st = handout_start(&draft, title, page->reader, why);
+    st = handout_start(&draft, title, (enum reader)page->handout->reader, why);
     if (st == ST_OK)
         st = page->query->reharmonized ? add_groups(&draft, page, why)
                                        : add_hits(&draft, page, -2, why);
     if (st == ST_OK)
         handout_settle(&draft);
-    if (st == ST_OK && page->practice >= 0)
-        st = handout_practice(&draft, (enum practice_order)page->practice, why);
+    if (st == ST_OK && page->handout->practice >= 0)
+        st = handout_practice(
+            &draft, (enum practice_order)page->handout->practice, why);
     if (st == ST_OK)
         st = writer(out->stream, &draft.handout, why);
     handout_free(&draft);

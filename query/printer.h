@@ -16,8 +16,8 @@
 #include "query/filter.h"
 #include "query/find.h"
 #include "query/openings_library.h"
+#include "query/handout_options.h"
 #include "query/place_options.h"
-#include "query/reader.h"
 #include "query/solo_list.h"
 #include "query/tension.h"
 
@@ -65,9 +65,7 @@ struct find_page {
     const char *relation, *into;       /* as given, or NULL */
     bool explain;                      /* show how each score is made */
     const char *over;                  /* as given, or NULL */
-    enum reader reader;                /* of excerpts in notation */
-    long context;                      /* bars around each excerpt */
-    int practice; /* enum practice_order, -1: none */
+    const struct handout_options *handout; /* for excerpts in notation */
     const struct find_result *result;
     int64_t hundredths; /* hundredths of a millisecond it took */
 };

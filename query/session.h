@@ -54,7 +54,7 @@ struct session {
     struct solo_list candidates;
 };
 
-/* Read the options of the command into the sets OWN (at most 4, ended by
+/* Read the options of the command into the sets OWN (at most 5, ended by
  * ROWS NULL) and the common options; ARGV keeps the *ARGC other arguments.
  * With --help the help of the command is printed, ABOUT (paragraphs divided
  * by newlines) before its options, and session->answered set: the command

@@ -15,13 +15,15 @@ static const struct named list_kind = { "study list",
                                         "SELECT id, name FROM study_list",
                                         LIST_NAME_SIZE };
 
-/* --- the lists -------------------------------------------------------------- */
+/* --- the lists --------------------------------------------------------------
+ */
 
 static enum status insert_list(const struct notebook *n, const char *name,
                                int64_t now, struct fault *why)
 {
-    struct asked a = ask(n, "INSERT INTO study_list (name, made)"
-                            " VALUES (?1, ?2)");
+    struct asked a = ask(n,
+                         "INSERT INTO study_list (name, made)"
+                         " VALUES (?1, ?2)");
 
     with_text(&a, name);
     with_int(&a, now);
@@ -53,8 +55,9 @@ enum status notebook_rename_list(struct notebook *notebook, const char *name,
     if (st == ST_OK)
         st = named_check_free(notebook, &list_kind, to, id, why);
     if (st == ST_OK) {
-        struct asked a = ask(notebook, "UPDATE study_list SET name = ?1"
-                                       " WHERE id = ?2");
+        struct asked a = ask(notebook,
+                             "UPDATE study_list SET name = ?1"
+                             " WHERE id = ?2");
 
         with_text(&a, to);
         with_int(&a, id);
@@ -66,8 +69,9 @@ enum status notebook_rename_list(struct notebook *notebook, const char *name,
 static enum status count_entries(const struct notebook *n, int64_t list,
                                  int64_t *out, struct fault *why)
 {
-    struct asked a = ask(n, "SELECT count(*) FROM list_entry"
-                            " WHERE list = ?1");
+    struct asked a = ask(n,
+                         "SELECT count(*) FROM list_entry"
+                         " WHERE list = ?1");
 
     with_int(&a, list);
     *out = next_row(&a) ? sqlite3_column_int64(a.stmt, 0) : 0;
@@ -103,19 +107,21 @@ enum status notebook_lists(struct notebook *notebook, notebook_list_each each,
 
     if (notebook->version < LIST_VERSION)
         return ST_OK;
-    a = ask(notebook, "SELECT name, (SELECT count(*) FROM list_entry"
-                      " WHERE list = study_list.id)"
-                      " FROM study_list ORDER BY name COLLATE NOCASE, name");
+    a = ask(notebook,
+            "SELECT name, (SELECT count(*) FROM list_entry"
+            " WHERE list = study_list.id)"
+            " FROM study_list ORDER BY name COLLATE NOCASE, name");
     while (more && next_row(&a))
-        more = each(context, text_at(a.stmt, 0),
-                    sqlite3_column_int64(a.stmt, 1));
+        more =
+            each(context, text_at(a.stmt, 0), sqlite3_column_int64(a.stmt, 1));
     return answered(notebook, &a, why);
 }
 
-/* --- reading entries ---------------------------------------------------------- */
+/* --- reading entries
+ * ---------------------------------------------------------- */
 
-#define ENTRY_COLUMNS                                                        \
-    "sha256, path, title, performer, harmony, first_note, bar, bar_index,"   \
+#define ENTRY_COLUMNS                                                          \
+    "sha256, path, title, performer, harmony, first_note, bar, bar_index,"     \
     " midi, notes, degrees, chord, home, relation, question, remark, added"
 
 enum {
@@ -187,7 +193,8 @@ static enum status each_entry(const struct notebook *n, int64_t list,
                               notebook_entry_each each, void *context,
                               struct fault *why)
 {
-    struct asked a = ask(n, "SELECT " ENTRY_COLUMNS ", place FROM list_entry"
+    struct asked a = ask(n, "SELECT " ENTRY_COLUMNS
+                            ", place FROM list_entry"
                             " WHERE list = ?1 ORDER BY place");
     enum status st = ST_OK, end;
     bool more = true;
@@ -223,7 +230,8 @@ enum status notebook_list_entries(struct notebook *notebook, const char *name,
     return finish(notebook, st, why);
 }
 
-/* --- adding -------------------------------------------------------------------- */
+/* --- adding
+ * -------------------------------------------------------------------- */
 
 enum {
     MIDI_TEXT_SIZE = 4 * LIST_NOTES_MAX + 1
@@ -243,9 +251,10 @@ static enum status is_listed(const struct notebook *n, int64_t list,
                              struct fault *why)
 {
     char midi[MIDI_TEXT_SIZE];
-    struct asked a = ask(n, "SELECT 1 FROM list_entry WHERE list = ?1"
-                            " AND sha256 = ?2 AND first_note = ?3"
-                            " AND midi = ?4");
+    struct asked a = ask(n,
+                         "SELECT 1 FROM list_entry WHERE list = ?1"
+                         " AND sha256 = ?2 AND first_note = ?3"
+                         " AND midi = ?4");
 
     midi_text(midi, entry);
     with_int(&a, list);
@@ -326,8 +335,7 @@ enum status notebook_add_entries(struct notebook *notebook, const char *name,
     if (st == ST_OK && list == 0 && !make)
         st = named_missing(&list_kind, name, why);
     if (st == ST_OK && list == 0) {
-        st = insert_list(notebook, name, count > 0 ? entries[0].added : 0,
-                         why);
+        st = insert_list(notebook, name, count > 0 ? entries[0].added : 0, why);
         list = sqlite3_last_insert_rowid(notebook->db);
         if (made)
             *made = true;
@@ -337,7 +345,8 @@ enum status notebook_add_entries(struct notebook *notebook, const char *name,
     return finish(notebook, st, why);
 }
 
-/* --- changing ------------------------------------------------------------------- */
+/* --- changing
+ * ------------------------------------------------------------------- */
 
 static enum status check_numbers(const struct notebook *n, int64_t list,
                                  const int32_t *numbers, size_t count,
@@ -364,8 +373,9 @@ static enum status check_numbers(const struct notebook *n, int64_t list,
 static enum status set_place(const struct notebook *n, int64_t id,
                              int64_t place, struct fault *why)
 {
-    struct asked a = ask(n, "UPDATE list_entry SET place = ?1"
-                            " WHERE id = ?2");
+    struct asked a = ask(n,
+                         "UPDATE list_entry SET place = ?1"
+                         " WHERE id = ?2");
 
     with_int(&a, place);
     with_int(&a, id);
@@ -470,8 +480,9 @@ enum status notebook_note_entry(struct notebook *notebook, const char *name,
         return st;
     st = open_entries(notebook, name, &number, 1, &ids, &entries, why);
     if (st == ST_OK) {
-        struct asked a = ask(notebook, "UPDATE list_entry SET remark = ?1"
-                                       " WHERE id = ?2");
+        struct asked a = ask(notebook,
+                             "UPDATE list_entry SET remark = ?1"
+                             " WHERE id = ?2");
 
         with_text(&a, remark);
         with_int(&a, ids[number - 1]);

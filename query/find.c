@@ -362,7 +362,8 @@ static bool take_facts(void *context, const struct solo_record *record)
     solo->path = strdup(record->path);
     solo->title = strdup(record->title);
     solo->performer = strdup(record->performer);
-    if (!solo->path || !solo->title || !solo->performer)
+    solo->sha256 = strdup(record->sha256);
+    if (!solo->path || !solo->title || !solo->performer || !solo->sha256)
         s->status = fault_nomem(s->why);
     return s->status == ST_OK;
 }
@@ -484,6 +485,7 @@ void find_result_free(struct find_result *result)
         free(solo->path);
         free(solo->title);
         free(solo->performer);
+        free(solo->sha256);
     }
     variants_free(&result->variants);
     free(result->groups);

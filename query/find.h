@@ -65,7 +65,7 @@ struct hit {
 /* A solo with hits that are kept. */
 struct found_solo {
     int64_t id;
-    char *path, *title, *performer;
+    char *path, *title, *performer, *sha256;
     struct solo *solo;
 };
 

@@ -1,4 +1,4 @@
-/* query/print_csv.c - the places of a fragment as rows (RFC 4180).
+/* query/print_csv.c - places, found or kept, as rows (RFC 4180).
  *
  * The first row names the columns.  Lines end with CR LF, a value with a comma,
  * a quote or a line break stands in quotes, a quote is doubled.
@@ -94,4 +94,48 @@ static enum status csv_find(const struct output *out,
     return ST_OK;
 }
 
-const struct printer print_csv = { .format = "csv", .find = csv_find };
+static void put_entry(FILE *out, const struct study_entry *entry)
+{
+    const struct list_entry *kept = &entry->kept;
+    const char *state = study_state_word(entry->state);
+    bool gone = entry->state == STUDY_GONE;
+    const struct note *note =
+        gone ? NULL : &entry->solo->notes[entry->first];
+    const struct form_place *place =
+        gone ? NULL : form_place_of(entry->solo, note->bar);
+    char onset[RATIONAL_TEXT_SIZE] = "";
+
+    if (!gone)
+        rational_text(onset, solo_quarters(entry->solo, note->onset));
+    fprintf(out, "%d,%s", (int)kept->number, *state ? state : "found");
+    put_next(out, gone ? kept->performer : entry->record->performer);
+    put_next(out, gone ? kept->solo.title : entry->record->title);
+    put_next(out, gone ? kept->solo.path : entry->record->path);
+    put_next(out, gone ? kept->bar : entry->solo->bars[note->bar].number);
+    put_next(out, onset);
+    put_number(out, gone ? 0 : (int)place->chorus);
+    put_number(out, gone ? 0 : (int)place->chorus_bar);
+    put_next(out, kept->chord);
+    put_next(out, kept->notes);
+    put_next(out, kept->degrees);
+    put_next(out, kept->relation);
+    put_number(out, gone ? 0 : entry->grade.level);
+    put_next(out, kept->remark);
+    fputs("\r\n", out);
+}
+
+static enum status csv_study(const struct output *out,
+                             const struct study_page *page, struct fault *why)
+{
+    (void)why;
+    fputs("number,state,performer,title,path,bar,onset,chorus,chorus_bar,"
+          "chord,notes,degrees,relation,grade,remark\r\n",
+          out->stream);
+    for (size_t i = 0; i < page->study->count; i++)
+        put_entry(out->stream, &page->study->entries[i]);
+    return ST_OK;
+}
+
+const struct printer print_csv = { .format = "csv",
+                                   .find = csv_find,
+                                   .study = csv_study };

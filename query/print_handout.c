@@ -68,9 +68,26 @@ static enum status add_groups(struct handout_draft *draft,
     return st;
 }
 
-static enum status write_handout(const struct output *out,
-                                 const struct find_page *page,
-                                 handout_writer writer, struct fault *why)
+/* Settle DRAFT and write it, with what is to be practised. */
+static enum status finish_handout(const struct output *out,
+                                  struct handout_draft *draft,
+                                  const struct handout_options *options,
+                                  handout_writer writer, struct fault *why)
+{
+    enum status st = ST_OK;
+
+    handout_settle(draft);
+    if (options->practice >= 0)
+        st = handout_practice(draft, (enum practice_order)options->practice,
+                              why);
+    if (st == ST_OK)
+        st = writer(out->stream, &draft->handout, why);
+    return st;
+}
+
+static enum status write_find(const struct output *out,
+                              const struct find_page *page,
+                              handout_writer writer, struct fault *why)
 {
     struct handout_draft draft;
     char title[256];
@@ -84,36 +101,110 @@ static enum status write_handout(const struct output *out,
         st = page->query->reharmonized ? add_groups(&draft, page, why)
                                        : add_hits(&draft, page, -2, why);
     if (st == ST_OK)
-        handout_settle(&draft);
-    if (st == ST_OK && page->handout->practice >= 0)
-        st = handout_practice(
-            &draft, (enum practice_order)page->handout->practice, why);
-    if (st == ST_OK)
-        st = writer(out->stream, &draft.handout, why);
+        st = finish_handout(out, &draft, page->handout, writer, why);
     handout_free(&draft);
     return st;
 }
+
+/* --- a study list
+ * -------------------------------------------------------------- */
+
+/* The chord that SYMBOL names, in *OUT; NULL where it names none. */
+static const struct chord *home_of(struct chord *out, const char *symbol)
+{
+    return *symbol && chord_parse(out, symbol, strlen(symbol), false, NULL) ==
+                          ST_OK
+               ? out
+               : NULL;
+}
+
+static enum status add_entry(struct handout_draft *draft,
+                             const struct study_entry *entry, long context,
+                             struct fault *why)
+{
+    struct chord home;
+    struct handout_place place = {
+        .solo = entry->solo,
+        .first = entry->first,
+        .last = entry->last,
+        .context = context,
+        .heading = entry->kept.relation,
+        .performer = entry->record->performer,
+        .title = entry->record->title,
+        .path = entry->record->path,
+        .remark = entry->kept.remark,
+        .home = home_of(&home, entry->kept.home),
+    };
+
+    return handout_add(draft, &place, why);
+}
+
+static enum status write_study(const struct output *out,
+                               const struct study_page *page,
+                               handout_writer writer, struct fault *why)
+{
+    const struct study *study = page->study;
+    struct handout_draft draft;
+    enum status st = handout_start(&draft, study->name,
+                                   (enum reader)page->handout->reader, why);
+
+    for (size_t i = 0; i < study->count && st == ST_OK; i++)
+        if (study->entries[i].state != STUDY_GONE)
+            st = add_entry(&draft, &study->entries[i], page->handout->context,
+                           why);
+    if (st == ST_OK)
+        st = finish_handout(out, &draft, page->handout, writer, why);
+    handout_free(&draft);
+    return st;
+}
+
+/* --- the formats
+ * --------------------------------------------------------------- */
 
 static enum status musicxml_find(const struct output *out,
                                  const struct find_page *page,
                                  struct fault *why)
 {
-    return write_handout(out, page, handout_musicxml, why);
+    return write_find(out, page, handout_musicxml, why);
+}
+
+static enum status musicxml_study(const struct output *out,
+                                  const struct study_page *page,
+                                  struct fault *why)
+{
+    return write_study(out, page, handout_musicxml, why);
 }
 
 static enum status abc_find(const struct output *out,
                             const struct find_page *page, struct fault *why)
 {
-    return write_handout(out, page, handout_abc, why);
+    return write_find(out, page, handout_abc, why);
+}
+
+static enum status abc_study(const struct output *out,
+                             const struct study_page *page, struct fault *why)
+{
+    return write_study(out, page, handout_abc, why);
 }
 
 static enum status html_find(const struct output *out,
                              const struct find_page *page, struct fault *why)
 {
-    return write_handout(out, page, handout_html, why);
+    return write_find(out, page, handout_html, why);
+}
+
+static enum status html_study(const struct output *out,
+                              const struct study_page *page, struct fault *why)
+{
+    return write_study(out, page, handout_html, why);
 }
 
 const struct printer print_musicxml = { .format = "musicxml",
-                                        .find = musicxml_find };
-const struct printer print_abc = { .format = "abc", .find = abc_find };
-const struct printer print_html = { .format = "html", .find = html_find };
+                                        .find = musicxml_find,
+                                        .study = musicxml_study };
+const struct printer print_abc = { .format = "abc",
+                                   .find = abc_find,
+                                   .study = abc_study };
+const struct printer print_html = { .format = "html",
+                                    .find = html_find,
+                                    .study = html_study };

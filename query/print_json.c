@@ -19,6 +19,8 @@ const struct printer print_json = {
     .tension = json_tension,
     .cells = json_cells,
     .cell = json_cell,
+    .study = json_study,
+    .study_lists = json_study_lists,
 };
 
 void json_example(struct json *json, const char *key,

@@ -26,6 +26,11 @@ enum status json_bank(const struct output *out, const struct bank_page *page,
                       struct fault *why);
 enum status json_banks(const struct output *out, const struct bank_list *list,
                        struct fault *why);
+enum status json_study(const struct output *out, const struct study_page *page,
+                       struct fault *why);
+enum status json_study_lists(const struct output *out,
+                             const struct study_lists *lists,
+                             struct fault *why);
 
 enum status json_tension(const struct output *out,
                          const struct tension_page *page, struct fault *why);

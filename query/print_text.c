@@ -22,6 +22,8 @@ const struct printer print_text = {
     .tension = text_tension,
     .cells = text_cells,
     .cell = text_cell,
+    .study = text_study,
+    .study_lists = text_study_lists,
 };
 
 void text_paint(const struct output *out, enum paint paint)

@@ -24,6 +24,11 @@ enum status text_bank(const struct output *out, const struct bank_page *page,
                       struct fault *why);
 enum status text_banks(const struct output *out, const struct bank_list *list,
                        struct fault *why);
+enum status text_study(const struct output *out, const struct study_page *page,
+                       struct fault *why);
+enum status text_study_lists(const struct output *out,
+                             const struct study_lists *lists,
+                             struct fault *why);
 
 enum status text_tension(const struct output *out,
                          const struct tension_page *page, struct fault *why);

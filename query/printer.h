@@ -20,6 +20,7 @@
 #include "query/place_options.h"
 #include "query/solo_list.h"
 #include "query/tension.h"
+#include "query/study.h"
 
 /* Where a printer writes. */
 struct output {
@@ -117,6 +118,23 @@ struct tension_page {
     const struct tension_table *table;   /* NULL for the notes */
 };
 
+/* The answer to `cellar list show`, and what `list export` writes. */
+struct study_page {
+    const struct study *study;
+    const struct handout_options *handout; /* for excerpts in notation */
+    size_t limit; /* entries shown, 0: all */
+};
+
+/* The answer to `cellar list lists`. */
+struct study_lists {
+    struct study_name {
+        char name[LIST_NAME_SIZE];
+        int64_t entries;
+    } * items;
+    size_t count, room;
+    size_t total; /* lists there are, shown or not */
+};
+
 /* Each returns ST_OK or ST_NOMEM; a failed write is left for ferror(). */
 /* The answer to `cellar cells`.  Details of the cells are looked up as they are
  * written, so that there may be any number of them. */
@@ -169,6 +187,11 @@ struct printer {
                          const struct cells_page *page, struct fault *why);
     enum status (*cell)(const struct output *out, const struct cell_page *page,
                         struct fault *why);
+    enum status (*study)(const struct output *out,
+                         const struct study_page *page, struct fault *why);
+    enum status (*study_lists)(const struct output *out,
+                               const struct study_lists *lists,
+                               struct fault *why);
 };
 
 extern const struct printer print_text;

@@ -104,7 +104,7 @@ static bool is_divided(const struct division *d, int64_t at)
     return false;
 }
 
-/* May WIDTH beats from I on be one triplet: are they alike, is each beat inside
+/* May WIDTH beats from I on be one triplet: are they alike, is the middle
  * hidden by a note, and do all notes lie on its parts? */
 static bool is_wide_triplet(const struct division *d, int i, int width)
 {
@@ -118,7 +118,24 @@ static bool is_wide_triplet(const struct division *d, int i, int width)
         if (b->by_three[k] || b->at[k + 1] - b->at[k] != beat)
             return false;
     n = parts_between(d, b->at[i], b->at[i + width]);
-    return odd_part(n) == 3 && n <= 12 && !is_divided(d, b->at[i + width / 2]);
+    return odd_part(n) == 3 && n <= (width == 2 ? 12 : 6) &&
+           !is_divided(d, b->at[i + width / 2]);
+}
+
+/* Where beat I, which takes a tuplet, falls into a plain half and one with a
+ * tuplet; else 0. */
+static int64_t half_of_beat(const struct division *d, int i)
+{
+    const struct beats *b = d->beats;
+    int64_t start = b->at[i], end = b->at[i + 1];
+    int64_t middle = start + (end - start) / 2;
+
+    if (b->by_three[i] || !is_divided(d, middle))
+        return 0;
+    if (odd_part(parts_between(d, start, middle)) != 1 &&
+        odd_part(parts_between(d, middle, end)) != 1)
+        return 0;
+    return middle;
 }
 
 /* How many notes of a tuplet of ACTUAL share a beat. */
@@ -131,26 +148,41 @@ static int normal_of(int actual, bool by_three)
     return normal;
 }
 
-/* Put the block that starts with beat I.  Returns how many beats it has. */
-static int add_block(struct division *d, int i)
+static void add_block(struct division *d, int64_t start, int64_t end,
+                      bool by_three)
+{
+    struct block *block = &d->blocks[d->block_count++];
+    int64_t n = odd_part(parts_between(d, start, end));
+
+    *block = (struct block){ start, end, 0, 0 };
+    if (n > 1 && n <= TUPLET_MAX) {
+        block->actual = (int)n;
+        block->normal = normal_of((int)n, by_three);
+    }
+}
+
+/* Put the blocks that start with beat I.  Returns how many beats they have. */
+static int add_beats(struct division *d, int i)
 {
     const struct beats *b = d->beats;
-    struct block *block = &d->blocks[d->block_count++];
+    int64_t start = b->at[i], half;
     int width = 1;
-    int64_t n;
 
-    *block = (struct block){ b->at[i], b->at[i + 1], 0, 0 };
-    if (is_plain(d, i))
-        return 1;
     if (is_wide_triplet(d, i, 4))
         width = 4;
-    else if (is_wide_triplet(d, i, 2))
+    else if (!is_plain(d, i) && is_wide_triplet(d, i, 2))
         width = 2;
-    block->end = b->at[i + width];
-    n = odd_part(parts_between(d, block->start, block->end));
-    if (n <= TUPLET_MAX) {
-        block->actual = (int)n;
-        block->normal = normal_of((int)n, b->by_three[i]);
+    if (width == 1 && is_plain(d, i)) {
+        d->blocks[d->block_count++] =
+            (struct block){ start, b->at[i + 1], 0, 0 };
+        return 1;
+    }
+    half = width == 1 ? half_of_beat(d, i) : 0;
+    if (half > 0) {
+        add_block(d, start, half, false);
+        add_block(d, half, b->at[i + 1], false);
+    } else {
+        add_block(d, start, b->at[i + width], b->by_three[i]);
     }
     return width;
 }
@@ -342,11 +374,11 @@ enum status stretches_divide(struct sign **out, size_t *sign_count,
     };
     bool good = true;
 
-    d.blocks = calloc((size_t)beats->count + 1, sizeof *d.blocks);
+    d.blocks = calloc(2 * (size_t)beats->count + 1, sizeof *d.blocks);
     if (!d.blocks)
         return fault_nomem(why);
     for (int i = 0; i < beats->count;)
-        i += add_block(&d, i);
+        i += add_beats(&d, i);
     for (size_t i = 0; i < count && good; i++)
         good = add_stretch(&d, &items[i]);
     free(d.blocks);

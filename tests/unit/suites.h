@@ -60,6 +60,7 @@
     X(joins) \
     X(coverage) \
     X(coverage_twin) \
+    X(notation) \
     X(handout) \
     X(demo) \
     X(store_access)

@@ -60,6 +60,7 @@
     X(joins) \
     X(coverage) \
     X(coverage_twin) \
+    X(choose) \
     X(notation) \
     X(handout) \
     X(demo) \

@@ -4,33 +4,24 @@
  *
  * For a command that lists cells: bank_remember() after it has listed them,
  * so that `cellar bank add NAME 1,3-5` knows them; and for an option
- * `--keep NAME` or `--keep NAME:1,3-5`, bank_split_keep() and
+ * `--keep NAME` or `--keep NAME:1,3-5`, name_split() and
  * bank_add_listed().
  */
 #ifndef QUERY_BANK_H
 #define QUERY_BANK_H
 
 #include "query/fragment.h"
-#include "query/numbers.h"
+#include "query/named.h"
 #include "schema/notebook_bank.h"
 
 enum {
-    BANK_NOTE_MAX = 500, /* characters of a remark */
     /* Seven notes as written, with blanks and NUL. */
     CELL_TEXT_SIZE = CELL_NOTES_MAX * FRAGMENT_TOKEN_SIZE
 };
 
 /* --- what the user writes --------------------------------------------- */
 
-/* The name TEXT without blanks around it.  ST_USAGE where it is empty, longer
- * than BANK_NAME_MAX characters, holds characters that do not print, or ends
- * as bank_split_keep() reads numbers. */
-enum status bank_name_read(char out[BANK_NAME_SIZE], const char *text,
-                           struct fault *why);
-
-/* Take the blanks off both ends of the remark TEXT; ST_USAGE where it will not
- * do as one. */
-enum status bank_note_read(char *text, struct fault *why);
+extern const struct named_kind bank_kind; /* for names, see query/named.h */
 
 /* The cell TEXT over the chord OVER (NULL: any chord), and in GIVEN the notes
  * as they were written.  Degrees are named anew from the chord.  ST_SYNTAX
@@ -51,8 +42,7 @@ const char *bank_cell_over(const struct placed_cell *cell);
 
 /* Its notes over a chord on C: "G Eb D C"; "" where it has no degrees over a
  * chord.  Returns OUT. */
-char *bank_cell_notes(char out[CELL_TEXT_SIZE],
-                      const struct placed_cell *cell);
+char *bank_cell_notes(char out[CELL_TEXT_SIZE], const struct placed_cell *cell);
 
 /* --- loading ---------------------------------------------------------- */
 
@@ -73,17 +63,7 @@ void bank_free(struct bank *bank);
 /* A copy of KEPT at the end of BANK.  False when memory is out. */
 bool bank_push(struct bank *bank, const struct kept_cell *kept);
 
-/* Where ST is ST_NOTHING because there is no bank NAME: say in WHY which one
- * may be meant.  Returns ST. */
-enum status bank_suggest(struct notebook *notebook, const char *name,
-                         enum status st, struct fault *why);
-
 /* --- cells that were listed ------------------------------------------- */
-
-/* Read "NAME" or "NAME:1,3-5"; NUMBERS is empty for the first. */
-enum status bank_split_keep(char name[BANK_NAME_SIZE],
-                            struct number_list *numbers, const char *text,
-                            struct fault *why);
 
 /* Remember the COUNT CELLS that the command QUESTION listed, numbered from 1,
  * in place of the last.  Whoever only asked should not fail where the library

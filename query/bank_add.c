@@ -163,5 +163,5 @@ enum status bank_add_run(const struct bank_adding *adding,
         return add_listed(adding, notebook, out, new, why);
     st = notebook_add_cells(notebook, adding->name, out->cells, new,
                             out->count, why);
-    return bank_suggest(notebook, adding->name, st, why);
+    return name_suggest(notebook, &bank_kind, adding->name, st, why);
 }

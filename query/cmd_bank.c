@@ -190,7 +190,7 @@ enum status cmd_bank(struct session *session, int argc, char **argv,
     if (st == ST_OK)
         st = check_arguments(verb, &ask, argc - 1, why);
     if (st == ST_OK && verb->least > 0)
-        st = bank_name_read(ask.name, argv[1], why);
+        st = name_read(ask.name, &bank_kind, argv[1], why);
     if (st != ST_OK)
         return st;
     ask.argc = argc - 2;
@@ -247,13 +247,13 @@ static enum status run_rename(struct bank_ask *ask, struct fault *why)
 {
     struct notebook *notebook = NULL;
     char to[BANK_NAME_SIZE];
-    enum status st = bank_name_read(to, ask->argv[0], why);
+    enum status st = name_read(to, &bank_kind, ask->argv[0], why);
 
     if (st == ST_OK)
         st = open_notebook(&notebook, ask, NOTEBOOK_WRITE, why);
     if (st == ST_OK) {
         st = notebook_rename_bank(notebook, ask->name, to, why);
-        st = bank_suggest(notebook, ask->name, st, why);
+        st = name_suggest(notebook, &bank_kind, ask->name, st, why);
     }
     notebook_close(notebook);
     if (st == ST_OK)
@@ -270,7 +270,7 @@ static enum status run_delete(struct bank_ask *ask, struct fault *why)
 
     if (st == ST_OK) {
         st = notebook_delete_bank(notebook, ask->name, &cells, why);
-        st = bank_suggest(notebook, ask->name, st, why);
+        st = name_suggest(notebook, &bank_kind, ask->name, st, why);
     }
     notebook_close(notebook);
     if (st == ST_OK)
@@ -376,13 +376,13 @@ static enum status run_note(struct bank_ask *ask, struct fault *why)
         st = fault_set(why, ST_USAGE, "a remark stands beside one cell: "
                        "cellar bank note NAME N TEXT");
     if (st == ST_OK)
-        st = bank_note_read(text, why);
+        st = remark_read(text, why);
     if (st == ST_OK)
         st = open_notebook(&notebook, ask, NOTEBOOK_WRITE, why);
     if (st == ST_OK) {
         st = notebook_note_cell(notebook, ask->name, numbers.items[0], text,
                                 why);
-        st = bank_suggest(notebook, ask->name, st, why);
+        st = name_suggest(notebook, &bank_kind, ask->name, st, why);
     }
     notebook_close(notebook);
     if (st == ST_OK && *text)
@@ -431,7 +431,7 @@ static enum status run_drop(struct bank_ask *ask, struct fault *why)
     if (st == ST_OK) {
         st = notebook_drop_cells(notebook, ask->name, numbers.items,
                                  numbers.count, take_dropped, &dropping, why);
-        st = bank_suggest(notebook, ask->name, st, why);
+        st = name_suggest(notebook, &bank_kind, ask->name, st, why);
     }
     notebook_close(notebook);
     if (st == ST_OK)
@@ -522,7 +522,7 @@ static enum status run_list(struct bank_ask *ask, struct fault *why)
         st = printer_of(ask)->banks(&out, &l.list, why);
     }
     if (st == ST_OK && l.list.total == 0)
-        st = bank_suggest(NULL, "", ST_NOTHING, why);
+        st = name_suggest(NULL, &bank_kind, "", ST_NOTHING, why);
     free(l.list.items);
     return st;
 }

@@ -18,7 +18,7 @@ enum {
     INDENT = NUMBER_WIDTH + 2,
     BELOW = INDENT + 2, /* where remarks begin */
     GAP = 2,
-    LINE_SIZE = 4 * BANK_NOTE_MAX + 64
+    LINE_SIZE = 4 * REMARK_MAX_CHARACTERS + 64
 };
 
 /* The columns of a listing. */

@@ -186,21 +186,21 @@ START_TEST(names_are_checked)
 {
     char name[BANK_NAME_SIZE], wide[4 * 81 + 1] = "";
 
-    ck_assert_int_eq(bank_name_read(name, " \t Déjà  vu \n", &why), ST_OK);
+    ck_assert_int_eq(name_read(name, &bank_kind, " \t Déjà  vu \n", &why), ST_OK);
     ck_assert_str_eq(name, "Déjà  vu");
     for (int i = 0; i < 80; i++)
         strcat(wide, "\xf0\x9d\x84\xab");
-    ck_assert_int_eq(bank_name_read(name, wide, &why), ST_OK);
+    ck_assert_int_eq(name_read(name, &bank_kind, wide, &why), ST_OK);
     ck_assert_str_eq(name, wide);
     strcat(wide, "x");
-    ck_assert_int_eq(bank_name_read(name, wide, &why), ST_USAGE);
-    ck_assert_int_eq(bank_name_read(name, " ", &why), ST_USAGE);
-    ck_assert_int_eq(bank_name_read(name, "a\x1b[2J", &why), ST_USAGE);
-    ck_assert_int_eq(bank_name_read(name, "a\xc3", &why), ST_USAGE);
-    ck_assert_int_eq(bank_name_read(name, "a\xe2\x80\xae" "b", &why),
+    ck_assert_int_eq(name_read(name, &bank_kind, wide, &why), ST_USAGE);
+    ck_assert_int_eq(name_read(name, &bank_kind, " ", &why), ST_USAGE);
+    ck_assert_int_eq(name_read(name, &bank_kind, "a\x1b[2J", &why), ST_USAGE);
+    ck_assert_int_eq(name_read(name, &bank_kind, "a\xc3", &why), ST_USAGE);
+    ck_assert_int_eq(name_read(name, &bank_kind, "a\xe2\x80\xae" "b", &why),
                      ST_USAGE);
-    ck_assert_int_eq(bank_name_read(name, "a:3", &why), ST_USAGE);
-    ck_assert_int_eq(bank_name_read(name, "part 3: b", &why), ST_OK);
+    ck_assert_int_eq(name_read(name, &bank_kind, "a:3", &why), ST_USAGE);
+    ck_assert_int_eq(name_read(name, &bank_kind, "part 3: b", &why), ST_OK);
 }
 END_TEST
 
@@ -209,14 +209,14 @@ START_TEST(a_bank_is_split_from_its_numbers)
     struct number_list numbers;
     char name[BANK_NAME_SIZE];
 
-    ck_assert_int_eq(bank_split_keep(name, &numbers, "mine", &why), ST_OK);
+    ck_assert_int_eq(name_split(name, &numbers, &bank_kind, "mine", &why), ST_OK);
     ck_assert_uint_eq(numbers.count, 0);
-    ck_assert_int_eq(bank_split_keep(name, &numbers, "my: bank :1,3-5", &why),
+    ck_assert_int_eq(name_split(name, &numbers, &bank_kind, "my: bank :1,3-5", &why),
                      ST_OK);
     ck_assert_str_eq(name, "my: bank");
     ck_assert_uint_eq(numbers.count, 4);
-    ck_assert_int_eq(bank_split_keep(name, &numbers, ":1", &why), ST_USAGE);
-    ck_assert_int_eq(bank_split_keep(name, &numbers, "a:5-1", &why), ST_USAGE);
+    ck_assert_int_eq(name_split(name, &numbers, &bank_kind, ":1", &why), ST_USAGE);
+    ck_assert_int_eq(name_split(name, &numbers, &bank_kind, "a:5-1", &why), ST_USAGE);
 }
 END_TEST
 

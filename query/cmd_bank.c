@@ -11,7 +11,6 @@
 
 #include "query/bank.h"
 #include "query/bank_add.h"
-#include "query/library_find.h"
 #include "query/session.h"
 #include "query/words.h"
 #include "schema/grow.h"
@@ -198,23 +197,6 @@ enum status cmd_bank(struct session *session, int argc, char **argv,
     return verb->run(&ask, why);
 }
 
-/* --- the notebook ----------------------------------------------------- */
-
-static enum status open_notebook(struct notebook **out, struct bank_ask *ask,
-                                 enum notebook_mode mode, struct fault *why)
-{
-    struct session *session = ask->session;
-    enum status st =
-        library_find(&session->library, session->common.library, why);
-
-    *out = NULL;
-    if (st == ST_OK)
-        st = library_check(session->library, why);
-    if (st == ST_OK)
-        st = notebook_open(out, session->library, mode, why);
-    return st;
-}
-
 /* The numbers among the arguments FROM..TO. */
 static enum status read_numbers(struct number_list *out,
                                 const struct bank_ask *ask, int from, int to,
@@ -233,7 +215,7 @@ static enum status read_numbers(struct number_list *out,
 static enum status run_new(struct bank_ask *ask, struct fault *why)
 {
     struct notebook *notebook;
-    enum status st = open_notebook(&notebook, ask, NOTEBOOK_WRITE, why);
+    enum status st = session_notebook(&notebook, ask->session, NOTEBOOK_WRITE, why);
 
     if (st == ST_OK)
         st = notebook_new_bank(notebook, ask->name, why);
@@ -250,7 +232,7 @@ static enum status run_rename(struct bank_ask *ask, struct fault *why)
     enum status st = name_read(to, &bank_kind, ask->argv[0], why);
 
     if (st == ST_OK)
-        st = open_notebook(&notebook, ask, NOTEBOOK_WRITE, why);
+        st = session_notebook(&notebook, ask->session, NOTEBOOK_WRITE, why);
     if (st == ST_OK) {
         st = notebook_rename_bank(notebook, ask->name, to, why);
         st = name_suggest(notebook, &bank_kind, ask->name, st, why);
@@ -266,7 +248,7 @@ static enum status run_delete(struct bank_ask *ask, struct fault *why)
     struct notebook *notebook;
     char count[WORDS_SIZE];
     int64_t cells;
-    enum status st = open_notebook(&notebook, ask, NOTEBOOK_WRITE, why);
+    enum status st = session_notebook(&notebook, ask->session, NOTEBOOK_WRITE, why);
 
     if (st == ST_OK) {
         st = notebook_delete_bank(notebook, ask->name, &cells, why);
@@ -351,7 +333,7 @@ static enum status run_add(struct bank_ask *ask, struct fault *why)
                          : fault_nomem(why);
 
     if (st == ST_OK)
-        st = open_notebook(&notebook, ask, NOTEBOOK_WRITE, why);
+        st = session_notebook(&notebook, ask->session, NOTEBOOK_WRITE, why);
     if (st == ST_OK)
         st = bank_add_run(&adding, notebook, &added, new, why);
     notebook_close(notebook);
@@ -378,7 +360,7 @@ static enum status run_note(struct bank_ask *ask, struct fault *why)
     if (st == ST_OK)
         st = remark_read(text, why);
     if (st == ST_OK)
-        st = open_notebook(&notebook, ask, NOTEBOOK_WRITE, why);
+        st = session_notebook(&notebook, ask->session, NOTEBOOK_WRITE, why);
     if (st == ST_OK) {
         st = notebook_note_cell(notebook, ask->name, numbers.items[0], text,
                                 why);
@@ -427,7 +409,7 @@ static enum status run_drop(struct bank_ask *ask, struct fault *why)
     enum status st = read_numbers(&numbers, ask, 0, ask->argc, why);
 
     if (st == ST_OK)
-        st = open_notebook(&notebook, ask, NOTEBOOK_WRITE, why);
+        st = session_notebook(&notebook, ask->session, NOTEBOOK_WRITE, why);
     if (st == ST_OK) {
         st = notebook_drop_cells(notebook, ask->name, numbers.items,
                                  numbers.count, take_dropped, &dropping, why);
@@ -462,7 +444,7 @@ static enum status run_show(struct bank_ask *ask, struct fault *why)
     char count[WORDS_SIZE], heading[BANK_NAME_SIZE + 2 * WORDS_SIZE];
     struct bank bank = { .count = 0 };
     struct notebook *notebook;
-    enum status st = open_notebook(&notebook, ask, NOTEBOOK_READ, why);
+    enum status st = session_notebook(&notebook, ask->session, NOTEBOOK_READ, why);
 
     if (st == ST_OK)
         st = bank_load(&bank, notebook, ask->name, why);
@@ -509,7 +491,7 @@ static enum status run_list(struct bank_ask *ask, struct fault *why)
     struct output out = session_output(ask->session);
     struct listing_banks l = { .nomem = false };
     struct notebook *notebook;
-    enum status st = open_notebook(&notebook, ask, NOTEBOOK_READ, why);
+    enum status st = session_notebook(&notebook, ask->session, NOTEBOOK_READ, why);
 
     if (st == ST_OK && notebook)
         st = notebook_banks(notebook, take_bank, &l, why);

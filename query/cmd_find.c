@@ -2,6 +2,7 @@
 #include <limits.h>
 #include <time.h>
 
+#include "query/list_fill.h"
 #include "query/outfile.h"
 #include "query/question.h"
 
@@ -9,6 +10,7 @@ struct find_options {
     struct question_options question;
     struct handout_options handout;
     bool count, explain, variants;
+    const char *keep;
     long limit;
     int format;
 };
@@ -28,6 +30,12 @@ static const struct option_row rows[] = {
       .help = "Only how many places there are.",
       .kind = OPTION_FLAG,
       .offset = offsetof(struct find_options, count) },
+    { .name = "keep",
+      .value_name = "LIST[:N]",
+      .help = "Keep what is shown in this study list, or only some of it by "
+              "rank: lesson:1,3-5. See 'cellar help list'.",
+      .kind = OPTION_TEXT,
+      .offset = offsetof(struct find_options, keep) },
     { .name = "limit",
       .value_name = "N",
       .help = "Show at most N places (default 20; 0: all).",
@@ -112,6 +120,8 @@ static enum status answer(struct session *session,
                                   .hundredths = now_hundredths() - start };
 
         st = print_page(session, options, &page, why);
+        if (st == ST_OK && options->keep && result.hit_count > 0)
+            st = list_keep(session, options->keep, &page, why);
     }
     if (st == ST_OK && result.total == 0)
         st = question_nothing(q, why);
@@ -127,6 +137,9 @@ static enum status ask_question(struct session *session,
     enum status st =
         question_read(&q, session, &options->question, argc, argv, why);
 
+    if (st == ST_OK && options->keep && (options->count || options->variants))
+        st = fault_set(why, ST_USAGE, "--keep keeps places, which --count and "
+                       "--variants do not show");
     q.query.limit = (size_t)options->limit;
     q.query.variants = options->variants;
     q.query.count_only = options->count || options->variants;

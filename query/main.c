@@ -25,6 +25,8 @@ static const struct command commands[] = {
       "every place where a fragment occurs, best first", true },
     { "openings", cmd_openings, "[SOLO]",
       "how each chorus opens, and which openings recur", true },
+    { "list", cmd_list, "WORD ...",
+      "study lists: places that you keep, and handouts of them", true },
     { "bank", cmd_bank, "WORD ...", "cells that you keep, in banks with names",
       true },
     { "tension", cmd_tension, "DEGREE",

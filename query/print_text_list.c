@@ -52,13 +52,16 @@ static void put_place(const struct output *out, const struct study_entry *entry)
     text_paint(out, PAINT_NONE);
 }
 
-static void put_notes(const struct output *out, const struct list_entry *kept)
+/* "C5 Ab4 G4 F4 \xc2\xb7 5 b3 2 1 over Fm7, as written" */
+static void put_notes(const struct output *out,
+                      const struct list_entry *kept)
 {
     char line[LINE_SIZE];
 
-    snprintf(line, sizeof line, "%s%s%s%s%s%s%s", kept->chord,
-             *kept->chord ? "  " : "", kept->notes, *kept->degrees ? "  " : "",
-             kept->degrees, *kept->relation ? "  " : "", kept->relation);
+    snprintf(line, sizeof line, "%s%s%s%s%s%s%s", kept->notes,
+             *kept->degrees ? " \xc2\xb7 " : "", kept->degrees,
+             *kept->chord ? " over " : "", kept->chord,
+             *kept->relation ? ", " : "", kept->relation);
     put_line(out, line);
 }
 

@@ -129,6 +129,21 @@ enum status session_open(struct session *session, struct fault *why)
     return st;
 }
 
+enum status session_notebook(struct notebook **out, struct session *session,
+                             enum notebook_mode mode, struct fault *why)
+{
+    enum status st = ST_OK;
+
+    *out = NULL;
+    if (!session->library)
+        st = library_find(&session->library, session->common.library, why);
+    if (st == ST_OK)
+        st = library_check(session->library, why);
+    if (st == ST_OK)
+        st = notebook_open(out, session->library, mode, why);
+    return st;
+}
+
 static bool wants_color(const struct session *session)
 {
     const char *no_color = getenv("NO_COLOR");

@@ -65,6 +65,10 @@ enum status session_options(struct session *session,
 
 /* Find and open the library: session->store. */
 enum status session_open(struct session *session, struct fault *why);
+/* The notebook of the library, without its index; *OUT is NULL where a reader
+ * finds none.  The caller closes it (notebook_close()). */
+enum status session_notebook(struct notebook **out, struct session *session,
+                             enum notebook_mode mode, struct fault *why);
 
 /* Where and how a printer writes: stdout, its width, colour. */
 struct output session_output(const struct session *session);
@@ -94,6 +98,8 @@ enum status cmd_coverage(struct session *session, int argc, char **argv,
 enum status cmd_find(struct session *session, int argc, char **argv,
                      struct fault *why);
 enum status cmd_form(struct session *session, int argc, char **argv,
+                     struct fault *why);
+enum status cmd_list(struct session *session, int argc, char **argv,
                      struct fault *why);
 enum status cmd_openings(struct session *session, int argc, char **argv,
                          struct fault *why);

@@ -8,7 +8,7 @@
 #include "query/hit_view.h"
 
 enum {
-    TEXTS = 3, /* notes, degrees and relation of an entry */
+    TEXTS = 4, /* notes, degrees, relation and question of an entry */
     LINE_SIZE = LIST_NOTES_MAX * (PITCH_TEXT_SIZE + 1)
 };
 
@@ -61,7 +61,7 @@ static enum status make_entry(struct kept_hits *kept,
             view.count < LIST_NOTES_MAX ? view.count : LIST_NOTES_MAX,
         .chord = view.chord ? view.chord->chord.symbol : "",
         .home = view.hit->has_home ? view.hit->home.symbol : "",
-        .question = question,
+        .question = keep_text(kept, question),
         .remark = "",
         .added = now,
     };
@@ -70,7 +70,7 @@ static enum status make_entry(struct kept_hits *kept,
     e->notes = join(kept, &view, e->note_count, false);
     e->degrees = join(kept, &view, e->note_count, true);
     e->relation = keep_text(kept, hit_view_relation(&view));
-    if (!e->notes || !e->degrees || !e->relation)
+    if (!e->notes || !e->degrees || !e->relation || !e->question)
         return fault_nomem(why);
     kept->count++;
     return ST_OK;

@@ -4,11 +4,11 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "query/cells_keep.h"
 #include "query/place_options.h"
-#include "query/session.h"
 
 struct cells_options {
-    const char *over, *into, *of;
+    const char *over, *into, *of, *keep;
     struct option_list versus;
     struct option_range length;
     long min_count, min_solos; /* 0: not given */
@@ -76,6 +76,12 @@ static const struct option_row rows[] = {
               "hold.",
       .kind = OPTION_LIST,
       .offset = offsetof(struct cells_options, versus) },
+    { .name = "keep",
+      .value_name = "BANK[:N]",
+      .help = "Keep what is listed in this bank, or only some of it by number: "
+              "mine:1,3-5. 'cellar bank add mine 1,3-5' does so afterwards.",
+      .kind = OPTION_TEXT,
+      .offset = offsetof(struct cells_options, keep) },
     { .name = "of",
       .value_name = "FRAGMENT",
       .help = "The page of one cell: all its uses, over any chord, from any "
@@ -134,6 +140,7 @@ struct question {
     struct cells_query query;
     struct asked_filter asked, versus;
     struct fragment fragment; /* of --of */
+    char *text; /* the command as given, owned */
 };
 
 /* --- reading -------------------------------------------------------------- */
@@ -236,11 +243,11 @@ static enum status refuse_mixture(const struct question *q, int argc,
                          "page of a cell, --performer keeps to a player",
                          argv[0]);
     if (o->of && (o->length.given || o->min_count || o->min_solos || o->all ||
-                  o->no_folding || o->versus.count))
+                  o->no_folding || o->versus.count || o->keep))
         return fault_set(why, ST_USAGE,
                          "--of shows all uses of one cell: --length, "
-                         "--min-count, --min-solos, --all, --no-folding and "
-                         "--versus have no meaning with it");
+                         "--min-count, --min-solos, --all, --no-folding, "
+                         "--versus and --keep have no meaning with it");
     return ST_OK;
 }
 
@@ -352,6 +359,18 @@ static enum status print(struct session *session, const struct question *q,
                          : printer->cells(&out, &page, why);
 }
 
+/* Let the cells that were listed be kept by their numbers. */
+static enum status keep(struct session *session, const struct question *q,
+                        const struct cells_result *result, struct fault *why)
+{
+    if (q->options.of || !q->text)
+        return ST_OK;
+    cells_remember(session, result, q->text);
+    return q->options.keep && result->sides[CELLS_OWN].shown > 0
+               ? cells_keep(session, result, q->text, q->options.keep, why)
+               : ST_OK;
+}
+
 static enum status answer(struct session *session, const struct question *q,
                           struct fault *why)
 {
@@ -364,11 +383,26 @@ static enum status answer(struct session *session, const struct question *q,
         st = check_versus(q, &result, why);
     if (st == ST_OK)
         st = print(session, q, &result, why);
+    if (st == ST_OK)
+        st = keep(session, q, &result, why);
     if (st == ST_OK && result.sides[CELLS_OWN].total == 0 &&
         result.sides[CELLS_VERSUS].total == 0)
         st = nothing(q, &result, why);
     cells_free(&result);
     return st;
+}
+
+/* "cellar cells --over m7"; NULL when memory is out. */
+static char *say_command(int argc, char **argv)
+{
+    static const char command[] = "cellar cells ";
+    char *arguments = join_arguments(argc, argv);
+    char *out = arguments ? malloc(sizeof command + strlen(arguments)) : NULL;
+
+    if (out)
+        strcpy(stpcpy(out, command), arguments);
+    free(arguments);
+    return out;
 }
 
 enum status cmd_cells(struct session *session, int argc, char **argv,
@@ -379,6 +413,7 @@ enum status cmd_cells(struct session *session, int argc, char **argv,
 
     if (!q)
         return fault_nomem(why);
+    q->text = say_command(argc, argv);
     q->options.limit = 20;
     q->options.by = -1;
     q->options.place = PLACE_OPTIONS_NONE;
@@ -398,6 +433,7 @@ enum status cmd_cells(struct session *session, int argc, char **argv,
         if (st == ST_OK)
             st = answer(session, q, why);
     }
+    free(q->text);
     free(q);
     return st;
 }

@@ -1,9 +1,11 @@
 /* query/coverage_cells.c - see coverage_cells.h. */
 #include "query/coverage_cells.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "query/bank.h"
 #include "schema/grow.h"
 
 static bool same_shape(const struct cell_shape *a, const struct cell_shape *b)
@@ -100,41 +102,34 @@ enum status coverage_cells_read(struct coverage_cells *cells,
 
 /* --- banks ---------------------------------------------------------------- */
 
-struct taking {
-    struct coverage_cells *cells;
-    enum status status;
-    struct fault *why;
-};
-
-static bool take_kept(void *context, const struct kept_cell *kept)
+static enum status add_kept(struct coverage_cells *cells,
+                            const struct placed_cell *cell, struct fault *why)
 {
-    struct taking *taking = context;
-    const struct placed_cell *cell = &kept->cell;
     struct cell_shape shape = { .notes = cell->count,
                                 .class = cell->class,
                                 .start = cell->start };
 
     for (int i = 0; i + 1 < cell->count; i++)
         shape.steps[i] = cell->intervals[i];
-    taking->status = coverage_cells_add(taking->cells, &shape, taking->why);
-    return taking->status == ST_OK;
+    return coverage_cells_add(cells, &shape, why);
 }
 
 enum status coverage_cells_bank(struct coverage_cells *cells,
                                 const char *library, const char *name,
                                 char found[BANK_NAME_SIZE], struct fault *why)
 {
-    struct taking taking = { cells, ST_OK, why };
     struct notebook *notebook = NULL;
+    struct bank bank = { .count = 0 };
     enum status st = notebook_open(&notebook, library, NOTEBOOK_READ, why);
 
-    if (st == ST_OK && !notebook)
-        return fault_set(why, ST_NOTHING, "there is no bank '%.80s'", name);
     if (st == ST_OK)
-        st =
-            notebook_bank_cells(notebook, name, found, take_kept, &taking, why);
+        st = bank_load(&bank, notebook, name, why);
     notebook_close(notebook);
-    return st == ST_OK ? taking.status : st;
+    for (size_t i = 0; st == ST_OK && i < bank.count; i++)
+        st = add_kept(cells, &bank.cells[i].cell, why);
+    snprintf(found, BANK_NAME_SIZE, "%s", bank.name);
+    bank_free(&bank);
+    return st;
 }
 
 /* --- the library's commonest ---------------------------------------------- */

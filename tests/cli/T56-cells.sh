@@ -130,5 +130,34 @@ run cells --limit 0 --format json
 cmp -s "$dir/out" "$dir/first"
 ok $? "the same bytes again"
 
+# --- into banks ----------------------------------------------------------------
+
+run bank new mine
+run cells --performer wrenmoor --limit 6 --keep mine:2,4-5
+cp "$dir/out" "$dir/listed"
+[ "$status" -eq 0 ] && holds err "kept 3 cells in mine"
+ok $? "cells are kept by their numbers while they are listed"
+run cells --performer wrenmoor --limit 6
+cmp -s "$dir/out" "$dir/listed"
+ok $? "keeping changes nothing of what is listed"
+run bank add mine 1-3
+expect "and afterwards, those that are new" 0 "mine: 2 cells added" ""
+run bank show mine --format json
+grep -oE '"degrees":\[[^]]*\]' "$dir/out" | sort >"$dir/kept"
+run cells --performer wrenmoor --limit 5 --format json
+grep -oE '"degrees":\[[^]]*\]' "$dir/out" | sort >"$dir/first5"
+cmp -s "$dir/kept" "$dir/first5"
+ok $? "the cells kept are the cells listed"
+run coverage wrenmoor/damp --bank mine
+expect "a solo covered by them" 0 "5 cells of the bank mine" "-"
+run cells --limit 3 --keep min
+expect "a bank that is not there" 1 "" "did you mean 'mine'?"
+run cells --limit 3 --keep mine:7
+expect "a number that is not listed" 2 "" "there is no cell 7 to keep"
+run cells --of "5 b3 2 1" --keep mine
+expect "--keep and --of" 2 "" "--keep have no meaning"
+run coverage wrenmoor/damp --bank min
+expect "coverage by a bank that is not there" 1 "" "did you mean 'mine'?"
+
 echo "1..$count"
 [ "$failed" -eq 0 ]

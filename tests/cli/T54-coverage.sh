@@ -145,7 +145,7 @@ expect "two kinds of cells" 2 - "--commonest"
 run coverage wrenmoor/lemon --cell "5 b3"  --over m7
 expect "too short for a cell" 2 - "3 to 7 notes"
 run coverage wrenmoor/lemon --bank no-such-bank
-expect "no such bank" 1 - "there is no bank 'no-such-bank'"
+expect "no such bank" 1 - "there are no banks yet"
 run coverage wrenmoor/lemon --bank x --cell "C D E"
 expect "a bank and cells" 2 - "not both"
 run coverage wrenmoor/lemon --bank x --length 3-4

@@ -314,7 +314,9 @@ START_TEST(a_bank_gives_its_cells)
     ck_assert_int_eq(
         coverage_cells_bank(&cells, fixture.folder, "warm-up", found, &why),
         ST_NOTHING);
-    ck_assert_str_eq(why.message, "there is no bank 'warm-up'");
+    ck_assert_str_eq(
+        why.message,
+        "there are no banks yet; 'cellar bank new mine' makes one");
     keep_bank(fixture.folder);
     ck_assert_int_eq(
         coverage_cells_bank(&cells, fixture.folder, "warm-up", found, &why),

@@ -61,6 +61,7 @@
     X(coverage) \
     X(coverage_twin) \
     X(choose) \
+    X(study) \
     X(notation) \
     X(handout) \
     X(demo) \

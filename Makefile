@@ -52,7 +52,8 @@ DEMO := $(wildcard tests/demo/*.c)
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
 
 .PHONY: all demo check deps install asan bench clean corpus-demo check-real \
-	check-reference check-handouts check-pages check-schema format form-table
+	check-reference check-handouts check-pages check-schema format form-table \
+	picture
 
 all: $(BUILD)/cellar-index $(BUILD)/cellar
 
@@ -140,6 +141,10 @@ demo:
 
 corpus-demo: $(BUILD)/tests/compose
 	$(BUILD)/tests/compose corpus-demo
+
+# The picture in README.md; needs abcm2ps and chromium.
+picture: all
+	bash tests/demo/picture.sh $(BUILD) tests/demo/lesson.png
 
 bench: all
 	BUILD=$(BUILD) bash tests/bench/run.sh

@@ -62,6 +62,7 @@ static void say_kept(const char *name, const bool *new, size_t count)
     char added[WORDS_SIZE], old[WORDS_SIZE];
     size_t fresh = 0;
 
+    fflush(stdout); /* what was listed stands before what was kept */
     for (size_t i = 0; i < count; i++)
         fresh += new[i];
     fprintf(stderr, "kept %s in %s", words_count(added, fresh, "cell", "cells"),

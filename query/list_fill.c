@@ -185,6 +185,8 @@ static void say_kept(FILE *out, const struct putting *p)
     char count[WORDS_SIZE];
     size_t old = p->seen - p->added;
 
+    fflush(stdout); /* what was found stands before what was kept */
+
     fprintf(out, "kept %s in %s%s",
             words_count(count, p->added, "place", "places"),
             p->made ? "the new study list " : "", p->name);

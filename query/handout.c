@@ -63,6 +63,40 @@ struct written_for handout_view(const struct handout *handout)
     return view;
 }
 
+/* The steps from sounding to written at the start of the fragment. */
+static int steps_up(const struct handout *handout,
+                    const struct excerpt *excerpt)
+{
+    const struct passage *p = &excerpt->passage;
+    int diatonic;
+
+    reader_key(&handout->view,
+               notation_concert_fifths(p->solo, p->solo->notes[p->first].bar),
+               &diatonic);
+    return diatonic;
+}
+
+char *handout_chord(char out[CHORD_TEXT_SIZE], const struct handout *handout,
+                    const struct excerpt *excerpt)
+{
+    struct chord chord = excerpt->chord;
+
+    out[0] = '\0';
+    if (chord.class == CHORD_NONE)
+        return out;
+    chord_transpose(&chord, handout->view.chromatic,
+                    steps_up(handout, excerpt));
+    snprintf(out, CHORD_TEXT_SIZE, "%s", chord.symbol);
+    return out;
+}
+
+struct pitch handout_pitch(const struct handout *handout,
+                           const struct excerpt *excerpt, uint32_t index)
+{
+    return pitch_transpose(excerpt->passage.solo->notes[index].sounding,
+                           handout->view.chromatic, steps_up(handout, excerpt));
+}
+
 char *handout_cite(char *out, size_t size, const struct handout *handout,
                    size_t index)
 {

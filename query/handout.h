@@ -17,14 +17,14 @@ struct excerpt {
     const char *heading; /* what stands above it and others alike: a relation */
     const char *performer, *title, *path;
     const char *place;          /* "bar 12 (bar 4 of chorus 2)" */
-    const char *chord;          /* symbol of the fragment's chord */
     const char *remark;         /* the user's */
     int32_t chorus, chorus_bar; /* 0: in none */
     int32_t form_bars;          /* length of the form, 0 unknown */
-    int key;           /* 0..11: root of the chord, sounding; -1 none */
-    int32_t tempo;     /* quarters a minute times 100, 0 unknown */
-    struct chord home; /* of CHORD_NONE where it has none */
-    bool practice;     /* made to be played, not from a solo */
+    int key;            /* 0..11: root of the chord, sounding; -1 none */
+    int32_t tempo;      /* quarters a minute times 100, 0 unknown */
+    struct chord chord; /* the fragment's, sounding; CHORD_NONE: none */
+    struct chord home;  /* CHORD_NONE where it has none */
+    bool practice;      /* made to be played, not from a solo */
 };
 
 struct handout {
@@ -40,6 +40,14 @@ extern const char handout_rights[];
 
 /* The clef and octave that suit all excerpts. */
 struct written_for handout_view(const struct handout *handout);
+
+/* The symbol of the fragment's chord as the reader sees it, "" without one.
+ * Returns OUT. */
+char *handout_chord(char out[CHORD_TEXT_SIZE], const struct handout *handout,
+                    const struct excerpt *excerpt);
+/* The note INDEX of its solo as the reader sees it. */
+struct pitch handout_pitch(const struct handout *handout,
+                           const struct excerpt *excerpt, uint32_t index);
 
 /* "3. Ada Vell, Tin Hat, bar 12 (bar 4 of chorus 2)" for the excerpt INDEX;
  * parts that are not known are left out.  Cut to SIZE.  Returns OUT. */

@@ -79,16 +79,14 @@ static void say_place(char *out, size_t size, const struct solo *solo,
         snprintf(out, size, "bar %s", number);
 }
 
-static void fill_harmony(struct excerpt *e, const struct handout_place *place,
-                         const char **symbol)
+static void fill_harmony(struct excerpt *e, const struct handout_place *place)
 {
     int32_t chord = solo_window_chord(place->solo, place->first,
                                       place->last - place->first + 1);
-    const struct chord *written =
-        chord == SOLO_NO_CHORD ? NULL : &place->solo->chords[chord].chord;
 
-    e->key = written && written->has_root ? written->root_pc : -1;
-    *symbol = written ? written->symbol : "";
+    e->chord =
+        chord == SOLO_NO_CHORD ? no_chord : place->solo->chords[chord].chord;
+    e->key = e->chord.has_root ? e->chord.root_pc : -1;
 }
 
 enum status handout_add(struct handout_draft *draft,
@@ -99,7 +97,6 @@ enum status handout_add(struct handout_draft *draft,
     const struct form_place *form = form_place_of(solo, bar);
     struct excerpt *e = add_room(draft);
     char where[2 * WORDS_SIZE];
-    const char *symbol;
 
     if (!e)
         return fault_nomem(why);
@@ -110,16 +107,15 @@ enum status handout_add(struct handout_draft *draft,
                            .home = place->home ? *place->home : no_chord,
                            .tempo = solo->tempo };
     say_place(where, sizeof where, solo, bar);
-    fill_harmony(e, place, &symbol);
+    fill_harmony(e, place);
     e->heading = keep_text(draft, place->heading);
     e->performer = keep_text(draft, place->performer);
     e->title = keep_text(draft, place->title);
     e->path = keep_text(draft, place->path);
     e->remark = keep_text(draft, place->remark);
     e->place = keep_text(draft, where);
-    e->chord = keep_text(draft, symbol);
     if (!e->heading || !e->performer || !e->title || !e->path || !e->remark ||
-        !e->place || !e->chord)
+        !e->place)
         return fault_nomem(why);
     draft->handout.count++;
     return ST_OK;
@@ -139,17 +135,13 @@ static bool cell_of(struct practice_cell *cell, const struct excerpt *e)
 {
     const struct passage *p = &e->passage;
     const struct solo *solo = p->solo;
-    int32_t chord;
 
     cell->count = p->last - p->first + 1;
     if (cell->count > PRACTICE_NOTES_MAX)
         return false;
     for (size_t i = 0; i < cell->count; i++)
         cell->midi[i] = solo->notes[p->first + i].midi;
-    chord = solo_window_chord(solo, p->first, cell->count);
-    cell->chord = e->home;
-    if (!cell->chord.has_root && chord != SOLO_NO_CHORD)
-        cell->chord = solo->chords[chord].chord;
+    cell->chord = e->home.has_root ? e->home : e->chord;
     return cell->chord.has_root;
 }
 
@@ -246,7 +238,7 @@ static enum status add_practice(struct handout_draft *draft,
         .title = title,
         .path = "",
         .place = "",
-        .chord = "",
+        .chord = no_chord,
         .remark = "",
         .key = -1,
         .home = no_chord,

@@ -166,26 +166,28 @@ static void set_size(xmlNodePtr svg)
 
 /* The text that a reader of the screen hears in place of the picture: the
  * notes, by name. */
-static void describe(xmlNodePtr svg, const struct excerpt *excerpt)
+static void describe(xmlNodePtr svg, const struct handout *handout,
+                     const struct excerpt *excerpt)
 {
     char text[1024] = "Staff notation: ", pitch[PITCH_TEXT_SIZE];
+    char chord[CHORD_TEXT_SIZE];
     const struct passage *p = &excerpt->passage;
     size_t used = strlen(text);
 
     for (uint32_t i = p->first; i <= p->last && used < sizeof text - 1; i++)
-        used += (size_t)snprintf(text + used, sizeof text - used, "%s%s",
-                                 i > p->first ? " " : "",
-                                 pitch_text(pitch, p->solo->notes[i].sounding));
-    if (*excerpt->chord && used < sizeof text - 1)
-        snprintf(text + used, sizeof text - used, " over %s", excerpt->chord);
+        used += (size_t)snprintf(
+            text + used, sizeof text - used, "%s%s", i > p->first ? " " : "",
+            pitch_text(pitch, handout_pitch(handout, excerpt, i)));
+    if (*handout_chord(chord, handout, excerpt) && used < sizeof text - 1)
+        snprintf(text + used, sizeof text - used, " over %s", chord);
     xmlSetProp(svg, BAD_CAST "role", BAD_CAST "img");
     xmlSetProp(svg, BAD_CAST "aria-label", BAD_CAST text);
 }
 
 /* The picture in the SIZE bytes TEXT, cleaned; the caller owns it.  NULL where
  * it is none. */
-static char *picture(const char *text, size_t size, size_t number,
-                     const struct excerpt *excerpt)
+static char *picture(const char *text, size_t size,
+                     const struct handout *handout, size_t index)
 {
     xmlDocPtr doc = xmlReadMemory(text, (int)size, NULL, NULL,
                                   XML_PARSE_NONET | XML_PARSE_NOERROR |
@@ -195,9 +197,9 @@ static char *picture(const char *text, size_t size, size_t number,
     char *out = NULL;
 
     if (buffer && strcmp((const char *)root->name, "svg") == 0) {
-        clean(root, number);
+        clean(root, index + 1);
         set_size(root);
-        describe(root, excerpt);
+        describe(root, handout, &handout->excerpts[index]);
         xmlNodeDump(buffer, doc, root, 0, 0);
         out = strdup((const char *)xmlBufferContent(buffer));
     }
@@ -219,8 +221,7 @@ static void take_pictures(struct engraving *out, const char *text,
         if (!end)
             return;
         end += strlen("</svg>");
-        out->svg[i] =
-            picture(start, (size_t)(end - start), i + 1, &handout->excerpts[i]);
+        out->svg[i] = picture(start, (size_t)(end - start), handout, i);
         start = end;
     }
 }

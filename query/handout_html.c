@@ -241,13 +241,13 @@ static enum status put_table(FILE *out, const struct handout *handout,
 static void put_caption(FILE *out, const struct handout *handout, size_t index)
 {
     const struct excerpt *e = &handout->excerpts[index];
-    char cite[CITE_SIZE];
+    char cite[CITE_SIZE], chord[CHORD_TEXT_SIZE];
 
     fputs("<figcaption>", out);
     put_element(out, "strong", handout_cite(cite, sizeof cite, handout, index));
-    if (*e->chord) {
+    if (*handout_chord(chord, handout, e)) {
         fputs(" <span>over ", out);
-        put_text(out, e->chord);
+        put_text(out, chord);
         fputs("</span>", out);
     }
     put_button(out, e);

@@ -154,10 +154,10 @@ static enum status write_chords(struct work *w)
     return ST_OK;
 }
 
-/* The key signature of BAR as it sounds. */
-static int concert_fifths(const struct solo *solo, const struct bar *bar)
+int notation_concert_fifths(const struct solo *solo, int32_t bar)
 {
-    return bar->fifths + 7 * solo->transpose - 12 * solo->transpose_steps;
+    return solo->bars[bar].fifths + 7 * solo->transpose -
+           12 * solo->transpose_steps;
 }
 
 /* A bar of silence is one rest, whatever its length. */
@@ -210,8 +210,9 @@ static enum status write_bars(struct work *w)
         w->bar = &w->out->bars[i];
         w->bar->bar = p->first_bar + (int32_t)i;
         w->bar->mode = bar->mode;
-        w->bar->fifths = reader_key(&w->out->view, concert_fifths(p->solo, bar),
-                                    &w->bar->diatonic);
+        w->bar->fifths = reader_key(
+            &w->out->view, notation_concert_fifths(p->solo, w->bar->bar),
+            &w->bar->diatonic);
         w->bar->length = bar->length * w->scale;
         w->start = bar->start * w->scale;
         st = write_bar(w);

@@ -88,6 +88,9 @@ enum status notation_make(struct notation *out, const struct passage *passage,
                           const struct written_for *view, struct fault *why);
 void notation_free(struct notation *notation);
 
+/* The key signature of the bar BAR of SOLO as it sounds. */
+int notation_concert_fifths(const struct solo *solo, int32_t bar);
+
 /* The middle of the notes of PASSAGE: half of them lie no higher.  60 where it
  * has none. */
 int passage_middle(const struct passage *passage);

@@ -18,7 +18,6 @@ static struct solo *through_musicxml(const struct passage *passage,
                                .title = "Tin Hat",
                                .path = "tin-hat.xml",
                                .place = "bar 1",
-                               .chord = "",
                                .remark = "" };
     struct handout handout = {
         .title = "Test", .reader = reader, .excerpts = &excerpt, .count = 1

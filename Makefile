@@ -52,7 +52,7 @@ DEMO := $(wildcard tests/demo/*.c)
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
 
 .PHONY: all demo check deps install asan bench clean corpus-demo check-real \
-	check-reference check-handouts check-pages check-schema format form-table \
+	check-reference check-chords check-handouts check-pages check-schema format form-table \
 	picture
 
 all: $(BUILD)/cellar-index $(BUILD)/cellar
@@ -112,7 +112,9 @@ check: all $(BUILD)/tests/unit
 check-real: all
 	node tests/reference/real.js $(BUILD) $(REAL)
 
-check-reference: $(BUILD)/tests/chord_dump
+check-reference: check-chords check-handouts check-pages
+
+check-chords: $(BUILD)/tests/chord_dump
 	cd tests/reference/chords && npm ci --silent --no-audit --no-fund
 	CELLAR_XSD=$(wildcard $(XSD)) node tests/reference/chords/check.js $(BUILD)
 

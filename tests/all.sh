@@ -39,7 +39,7 @@ if [ -f "$REAL/expected.jsonl" ]; then
 else
     echo "== real files: left out, there is no $REAL/expected.jsonl"
 fi
-part "outside references" make -s check-reference
+part "chords in other programs" make -s check-chords XSD="$XSD"
 part "excerpts in other programs" make -s check-handouts XSD="$XSD"
 part "pages in a browser" make -s check-pages
 if [ -f "$XSD" ]; then

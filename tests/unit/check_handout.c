@@ -99,6 +99,85 @@ START_TEST(what_is_written_is_what_was_read)
 }
 END_TEST
 
+/* The note of BACK that is the note INDEX of SOLO, in the passage from tick
+ * START to tick END, comes at START of BACK's time and is cut at both ends. */
+static void compare_cut(const char *path, const struct solo *solo, size_t index,
+                        int64_t start, int64_t end, const struct solo *back,
+                        size_t at)
+{
+    const struct note *a = &solo->notes[index], *b = &back->notes[at];
+    int64_t from = a->start > start ? a->start : start;
+    struct rational to = end_of(solo, index);
+
+    if (rational_compare(to, solo_quarters(solo, end)) > 0)
+        to = solo_quarters(solo, end);
+    to = rational_sub(to, solo_quarters(solo, start));
+    ck_assert_msg(a->midi == b->midi, "%s note %zu: %d is %d", path, index,
+                  a->midi, b->midi);
+    ck_assert_msg(rational_compare(solo_quarters(solo, from - start),
+                                   solo_quarters(back, b->start)) == 0,
+                  "%s note %zu starts elsewhere", path, index);
+    ck_assert_msg(rational_compare(to, end_of(back, at)) == 0,
+                  "%s note %zu ends elsewhere", path, index);
+    if (a->chord >= 0 && a->start >= start)
+        ck_assert_msg(b->chord >= 0 &&
+                          chord_equal(&solo->chords[a->chord].chord,
+                                      &back->chords[b->chord].chord),
+                      "%s note %zu: another chord", path, index);
+}
+
+/* Any bars of a solo, wherever ties, tuplets, pickups and changes of key and
+ * metre lie. */
+static void compare_passage(const char *path, const struct solo *solo,
+                            int32_t first_bar, int32_t last_bar,
+                            enum reader reader)
+{
+    struct passage passage = { .solo = solo,
+                               .first_bar = first_bar,
+                               .last_bar = last_bar };
+    int64_t start = solo->bars[first_bar].start;
+    int64_t end = solo->bars[last_bar].start + solo->bars[last_bar].length;
+    struct solo *back;
+    size_t at = 0;
+
+    while (passage.first + 1 < solo->note_count &&
+           solo->notes[passage.first].start < start)
+        passage.first++;
+    passage.last = passage.first;
+    back = through_musicxml(&passage, reader);
+    for (size_t i = 0; i < solo->note_count; i++) {
+        if (solo->notes[i].start >= end ||
+            rational_compare(end_of(solo, i), solo_quarters(solo, start)) <= 0)
+            continue;
+        ck_assert_msg(at < back->note_count, "%s note %zu is missing", path, i);
+        compare_cut(path, solo, i, start, end, back, at++);
+    }
+    ck_assert_msg(at == back->note_count, "%s: %zu notes are %zu", path, at,
+                  back->note_count);
+    solo_free(back);
+}
+
+START_TEST(any_passage_is_cut_out_right)
+{
+    twin_library_build();
+    for (size_t s = 0; s < twin_solo_count; s++) {
+        const struct solo *solo = twin_solos[s].solo;
+        unsigned bars = (unsigned)solo->bar_count;
+
+        for (int round = 0; solo->note_count > 0 && round < 4; round++) {
+            int32_t first = (int32_t)chance(bars);
+            int32_t last = first + (int32_t)chance(6);
+
+            if (last >= (int32_t)bars)
+                last = (int32_t)bars - 1;
+            compare_passage(twin_solos[s].path, solo, first, last,
+                            (enum reader)chance(READERS));
+        }
+    }
+    twin_library_free();
+}
+END_TEST
+
 Suite *handout_suite(void)
 {
     Suite *suite = suite_create("handout");
@@ -106,6 +185,7 @@ Suite *handout_suite(void)
 
     tcase_set_timeout(tests, 120);
     tcase_add_loop_test(tests, what_is_written_is_what_was_read, 0, READERS);
+    tcase_add_test(tests, any_passage_is_cut_out_right);
     suite_add_tcase(suite, tests);
     return suite;
 }

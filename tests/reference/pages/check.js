@@ -131,11 +131,12 @@ async function checkPage(what, file, excerpts) {
         `${what}: the button stops`);
 
   await page.emulateMedia({ media: "print" });
-  await page.setViewportSize({ width: 680, height: 960 }); // A4 less margins
+  await page.setViewportSize({ width: 680, height: 1000 }); // A4 less margins
   const cut = await page.locator("figure svg").evaluateAll((list) =>
     list.filter((svg) => {
       const box = svg.getBoundingClientRect();
-      return box.left < -0.5 || box.right > innerWidth + 0.5;
+      return box.left < -0.5 || box.right > innerWidth + 0.5 ||
+        box.height > innerHeight;
     }).length);
   check(cut === 0, `${what}: ${cut} staves are cut on paper`);
   check((await page.locator("figure button").first().isVisible()) === false,
@@ -157,6 +158,9 @@ const cell = ["5 b3 2 1", "--over", "m7", "--reharmonized"];
 for (const reader of ["concert", "Bb", "Eb", "F", "bass"])
   await checkPage(`for ${reader}`,
                   write(`${reader}.html`, ...cell, "--for", reader), 20);
+await checkPage("practice",
+                write("practice.html", ...cell, "--practice", "fourths",
+                      "--context", "20", "--limit", "4"), 4 + 2);
 await checkPage("all", write("all.html", ...cell, "--limit", "0"),
                 hits(...cell, "--limit", "0"));
 await checkPage("waltz", write("waltz.html", "-2", "-2", "--metre", "3/4"),

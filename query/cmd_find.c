@@ -119,7 +119,8 @@ static enum status answer(struct session *session,
                                   .result = &result,
                                   .hundredths = now_hundredths() - start };
 
-        st = print_page(session, options, &page, why);
+        if (result.total > 0 || !printer_needs_places(options->format))
+            st = print_page(session, options, &page, why);
         if (st == ST_OK && options->keep && result.hit_count > 0)
             st = list_keep(session, options->keep, &page, why);
     }
@@ -140,6 +141,10 @@ static enum status ask_question(struct session *session,
     if (st == ST_OK && options->keep && (options->count || options->variants))
         st = fault_set(why, ST_USAGE, "--keep keeps places, which --count and "
                        "--variants do not show");
+    if (st == ST_OK && printer_needs_places(options->format) &&
+        (options->count || options->variants))
+        st = fault_set(why, ST_USAGE, "--count and --variants are shown as "
+                       "text or json");
     q.query.limit = (size_t)options->limit;
     q.query.variants = options->variants;
     q.query.count_only = options->count || options->variants;

@@ -414,6 +414,11 @@ static enum status run_show(struct list_ask *ask, struct fault *why)
     if (st == ST_OK && study.count == 0)
         st = fault_set(why, ST_NOTHING, "%s is empty; 'cellar find ... --keep "
                        "%s' puts places into it", study.name, study.name);
+    else if (st == ST_OK && study.gone == study.count &&
+             ask->options.format > 0 &&
+             printer_needs_places(ask->options.format))
+        st = fault_set(why, ST_NOTHING, "all entries of %s are gone; 'cellar "
+                       "list show' tells what is known of them", study.name);
     else if (st == ST_OK)
         st = print_study(ask, &study, why);
     if (st == ST_OK)

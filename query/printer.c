@@ -11,6 +11,11 @@ static const struct printer *const printers[] = {
     &print_csv
 };
 
+bool printer_needs_places(int index)
+{
+    return printers[index]->solos == NULL;
+}
+
 const struct printer *printer_for(int index)
 {
     return printers[index];

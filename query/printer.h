@@ -207,5 +207,8 @@ extern const struct printer print_csv;
 extern const char *const printer_formats[];
 extern const char *const printer_excerpt_formats[];
 const struct printer *printer_for(int index);
+/* Whether the format at INDEX is excerpts or rows, of which there must be
+ * some. */
+bool printer_needs_places(int index);
 
 #endif

@@ -141,6 +141,12 @@ run list export many --format musicxml
 [ "$status" -eq 0 ] && [ "$(grep -c 'new-system' "$dir/out")" -eq 199 ]
 ok $? "two hundred excerpts"
 
+run find "1 b2 1 b2 1 b2 1" --over maj7 --format html --output "$dir/no.html"
+[ "$status" -eq 1 ] && [ ! -e "$dir/no.html" ]
+ok $? "nothing found, nothing written"
+run find "5 b3 2 1" --over m7 --count --format abc
+expect "a count is no excerpt" 2 - "text or json"
+
 # --- found again --------------------------------------------------------------------------
 
 state() { # NUMBER

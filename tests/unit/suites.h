@@ -63,6 +63,7 @@
     X(choose) \
     X(study) \
     X(notation) \
+    X(practice) \
     X(handout) \
     X(demo) \
     X(store_access)

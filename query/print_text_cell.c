@@ -125,6 +125,32 @@ static void put_together(const struct output *out, const struct cell_page *page,
                        &page->cells->result->sides[CELLS_OWN].solos);
 }
 
+/* In how many of the solos looked through it is used; all of them when memory
+ * is out. */
+static size_t solos_with_uses(const struct cells_result *result)
+{
+    const struct cells_side_result *own = &result->sides[CELLS_OWN];
+    bool *seen = calloc(own->solos.count + 1, sizeof *seen);
+    size_t count = 0;
+
+    for (size_t i = 0; seen && i < result->count; i++) {
+        size_t places;
+        const uint32_t *at =
+            cell_places(result, &result->cells[i], CELLS_OWN, &places);
+
+        for (size_t k = 0; k < places; k++) {
+            bool *here = &seen[result->solo[at[k]]];
+
+            count += !*here;
+            *here = true;
+        }
+    }
+    if (!seen)
+        count = own->solos.count;
+    free(seen);
+    return count;
+}
+
 static void put_question(const struct output *out, const struct cell_page *page,
                          const struct cell_uses *uses)
 {
@@ -136,8 +162,9 @@ static void put_question(const struct output *out, const struct cell_page *page,
     fragment_describe(page->fragment, described, sizeof described);
     columns_wrap(out->stream, described, out->width, 2);
     text_restrictions(out, page->cells->place, page->cells->asked);
-    snprintf(line, sizeof line, "%s over a chord in %s; home chord %s%s",
+    snprintf(line, sizeof line, "%s over a chord in %zu of %s; home chord %s%s",
              words_count(count, uses->total, "use", "uses"),
+             solos_with_uses(page->cells->result),
              words_count(solos, own->solos.count, "solo", "solos"),
              uses->home.known ? uses->home.chord.symbol : "unknown",
              uses->home.given ? "" : ", the one the notes spell");

@@ -13,6 +13,7 @@
 
 enum {
     BARS_A_LINE = 4,
+    SIGNS_A_LINE = 36, /* notes, rests and chords: more are crowded */
     LINE_SIZE = 1024
 };
 
@@ -74,13 +75,13 @@ static int64_t written_value(const struct sign *sign)
     return sign->dots > 0 ? 3 * value / 2 : value;
 }
 
-/* Rests of NAME that last LENGTH ticks together. */
+/* Rests of NAME that last LENGTH ticks together, to the 128th below. */
 static void put_rests(struct abc *a, char name, int64_t length)
 {
     int64_t eighth = a->notation->ticks / 2;
     int64_t value = 16 * eighth;
 
-    while (length > 0 && value > 0) {
+    while (value >= eighth / 16) {
         if (value <= length) {
             putc(name, a->out);
             put_length(a->out, value, eighth);
@@ -207,23 +208,28 @@ static bool chords_fit(const struct notation_bar *bar)
     return true;
 }
 
+/* Where the chord INDEX of BAR stands, to the nearest sixteenth; the end of the
+ * bar for the one after the last. */
+static int64_t chord_place(const struct abc *a, const struct notation_bar *bar,
+                           size_t index)
+{
+    int64_t step = a->notation->ticks / 4;
+    int64_t at;
+
+    if (index >= bar->chord_count)
+        return bar->length;
+    at = (bar->chords[index].at + step / 2) / step * step;
+    return at < bar->length ? at : bar->length;
+}
+
 /* The chords of BAR over invisible rests. */
 static void put_chord_voice(struct abc *a, const struct notation_bar *bar)
 {
-    int64_t at = 0;
-
     fputs("& ", a->out);
+    put_rests(a, 'x', chord_place(a, bar, 0));
     for (size_t i = 0; i < bar->chord_count; i++) {
-        int64_t next =
-            i + 1 < bar->chord_count ? bar->chords[i + 1].at : bar->length;
-
-        if (bar->chords[i].at > at)
-            put_rests(a, 'x', bar->chords[i].at - at);
-        at = bar->chords[i].at;
         put_symbol(a->out, bar->chords[i].chord.symbol);
-        if (next > at)
-            put_rests(a, 'x', next - at);
-        at = next;
+        put_rests(a, 'x', chord_place(a, bar, i + 1) - chord_place(a, bar, i));
     }
 }
 
@@ -285,16 +291,25 @@ static void put_changes(struct abc *a, size_t index)
         fprintf(a->out, "[M:%s]", metre_text(bars[bar->bar].metre));
 }
 
-/* The degrees of the bars FROM..TO-1; nothing where none is marked. */
+/* The last bar with a degree; where none has one, a bar before the first. */
+static size_t last_marked(const struct notation *n)
+{
+    for (size_t b = n->bar_count; b > 0; b--)
+        for (size_t i = 0; i < n->bars[b - 1].sign_count; i++)
+            if (n->bars[b - 1].signs[i].degree)
+                return b - 1;
+    return SIZE_MAX;
+}
+
+/* The degrees of the bars FROM..TO-1, a word a note.  Words are for all lines
+ * of notes since the words before, so lines before the fragment have them too.
+ */
 static void put_degrees(struct abc *a, size_t from, size_t to)
 {
     const struct notation *n = a->notation;
-    bool any = false;
+    size_t last = last_marked(n);
 
-    for (size_t b = from; b < to; b++)
-        for (size_t i = 0; i < n->bars[b].sign_count; i++)
-            any = any || n->bars[b].signs[i].degree;
-    if (!any)
+    if (last == SIZE_MAX || from > last)
         return;
     fputs("w:", a->out);
     for (size_t b = from; b < to; b++) {
@@ -309,15 +324,27 @@ static void put_degrees(struct abc *a, size_t from, size_t to)
     putc('\n', a->out);
 }
 
+/* The bars from FROM on that stand on one line: where the next one starts. */
+static size_t end_of_line(const struct notation *n, size_t from)
+{
+    size_t signs = 0, to = from;
+
+    while (to < n->bar_count && to - from < BARS_A_LINE) {
+        signs += n->bars[to].sign_count + n->bars[to].chord_count;
+        if (to > from && signs > SIGNS_A_LINE)
+            break;
+        to++;
+    }
+    return to;
+}
+
 static void put_lines(struct abc *a)
 {
     const struct notation *n = a->notation;
+    size_t to;
 
-    for (size_t from = 0; from < n->bar_count; from += BARS_A_LINE) {
-        size_t to = from + BARS_A_LINE;
-
-        if (to > n->bar_count)
-            to = n->bar_count;
+    for (size_t from = 0; from < n->bar_count; from = to) {
+        to = end_of_line(n, from);
         for (size_t i = from; i < to; i++) {
             put_changes(a, i);
             put_bar(a, &n->bars[i]);
@@ -359,7 +386,11 @@ enum status handout_abc(FILE *out, const struct handout *handout,
 {
     enum status st = ST_OK;
 
-    fputs("%abc-2.1\nI:abc-charset utf-8\n% ", out);
+    /* A line is as long as its bars need, and a full one may be crowded. */
+    fputs(
+        "%abc-2.1\nI:abc-charset utf-8\n%%stretchstaff 0\n%%maxshrink 1\n"
+        "% ",
+        out);
     put_text(out, handout->title);
     fprintf(out, "\n%% %s\n", handout_rights);
     for (size_t i = 0; i < handout->count && st == ST_OK; i++) {

@@ -372,16 +372,37 @@ function midiPitches(file) {
   return out.sort((a, b) => a[0] - b[0]).map((note) => note[1]);
 }
 
+// Words stand under the lines of notes that follow the words before: each line
+// up to the last with words has as many as it has notes (ABC 2.1, 5.1).
+function checkWords(what, abc) {
+  for (const tune of abc.split(/\n\n(?=X:)/).slice(1)) {
+    const lines = tune.split("\n").filter((line) => !/^[A-Z]:/.test(line));
+    const last = lines.findLastIndex((line) => line.startsWith("w:"));
+    let good = last >= 0;
+    for (let i = 0; i < last; i += 2) {
+      const notes = lines[i]
+        .replace(/"[^"]*"|\[[A-Z]:[^\]]*\]|&[^|]*/g, "")
+        .match(/[A-Ga-g]/g) ?? [];
+      const words = lines[i + 1].slice(2).split(/[ |]+/).filter(Boolean);
+      good = good && lines[i + 1].startsWith("w:") &&
+        words.length === notes.length;
+    }
+    check(good, `${what}: words of ${tune.split("\n")[1]}`);
+  }
+}
+
 function checkAbc(question, reader) {
   const what = `${question.args.join(" ")} for ${reader}`;
   const common = ["find", ...question.args, "--limit", "20"];
   const hits = JSON.parse(cellar(...common, "--format", "json")).hits;
   const file = path.join(work, "handout.abc");
-  cellar(...common, "--format", "abc", "--for", reader, "--output", file);
+  cellar(...common, "--format", "abc", "--for", reader, "--context", "6",
+         "--output", file);
   const engraved = spawnSync("abcm2ps", ["-q", "-O", "/dev/null", file],
                              { encoding: "utf8" });
   check(engraved.status === 0 && !engraved.stderr.trim(),
         `${what}: abcm2ps: ${engraved.stderr.split("\n")[0]}`);
+  checkWords(what, fs.readFileSync(file, "utf8"));
   // Without chord symbols, which abc2midi would play.
   const plain = path.join(work, "plain.abc");
   fs.writeFileSync(plain,
@@ -390,7 +411,7 @@ function checkAbc(question, reader) {
     const midi = path.join(work, "tune.mid");
     spawnSync("abc2midi", [plain, String(i + 1), "-o", midi, "-silent"]);
     const got = midiPitches(midi).join(" ");
-    const want = expected(hit, 1).notes.map(([m]) => m).join(" ");
+    const want = expected(hit, 6).notes.map(([m]) => m).join(" ");
     check(got === want, `${what}: abc2midi: tune ${i + 1}: ${got} / ${want}`);
   });
 }

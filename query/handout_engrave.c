@@ -147,6 +147,12 @@ static void clean(xmlNodePtr node, size_t number)
     }
 }
 
+/* The number at the start of TEXT ("816.00px"), as it is written. */
+static int number_length(const xmlChar *text)
+{
+    return (int)strspn((const char *)text, "0123456789.");
+}
+
 /* The size of the picture becomes its view box, so that it can be scaled. */
 static void set_size(xmlNodePtr svg)
 {
@@ -155,9 +161,9 @@ static void set_size(xmlNodePtr svg)
     char box[64];
 
     if (width && height) {
-        snprintf(box, sizeof box, "0 0 %.2f %.2f",
-                 strtod((const char *)width, NULL),
-                 strtod((const char *)height, NULL));
+        snprintf(box, sizeof box, "0 0 %.*s %.*s", number_length(width),
+                 (const char *)width, number_length(height),
+                 (const char *)height);
         xmlSetProp(svg, BAD_CAST "viewBox", BAD_CAST box);
     }
     xmlFree(width);

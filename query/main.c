@@ -33,7 +33,7 @@ static const struct command commands[] = {
       "every note on a degree of a chord, and a table of all", true },
     { "cells", cmd_cells, "", "cells that recur, most used first", true },
     { "coverage", cmd_coverage, "SOLO",
-      "which notes of a solo are made of cells, and what joins them", true },
+      "what of a solo is made of cells, and what joins them", true },
     { "help", cmd_help, "[COMMAND]", "how a command is used", false },
 };
 

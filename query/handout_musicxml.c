@@ -536,7 +536,7 @@ static enum status write_document(struct xml_page *p, struct fault *why)
     enum status st;
 
     xmlTextWriterSetIndent(p->xml, 1);
-    xmlTextWriterStartDocument(p->xml, NULL, "UTF-8", NULL);
+    xmlTextWriterStartDocument(p->xml, NULL, NULL, NULL); /* UTF-8 */
     xmlTextWriterWriteDTD(
         p->xml, BAD_CAST "score-partwise",
         BAD_CAST "-//Recordare//DTD MusicXML 4.0 Partwise//EN",

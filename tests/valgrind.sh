@@ -11,13 +11,14 @@ make -s -j2 all || exit 1
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 cp -r corpus-demo "$work/library"
+rm -rf "$work/library/.cellar"
 passed=0
 failed=0
 
 under() {
     local want=$1 got
     shift
-    valgrind --quiet --leak-check=full --show-leak-kinds=all \
+    valgrind --quiet --suppressions=tests/valgrind.supp --leak-check=full --show-leak-kinds=all \
         --errors-for-leak-kinds=all --error-exitcode=99 \
         "$@" >"$work/out" 2>"$work/err"
     got=$?
@@ -56,5 +57,21 @@ under 0 "$BUILD/cellar" bank note mine 1 slow --library "$L"
 under 0 "$BUILD/cellar" bank drop mine 2,1 --library "$L"
 under 0 "$BUILD/cellar" bank rename mine yours --library "$L"
 under 0 "$BUILD/cellar" bank delete yours --library "$L"
+under 0 "$BUILD/cellar" cells --limit 3 --library "$L"
+under 0 "$BUILD/cellar" cells --of "5 b3 2 1" --over m7 --library "$L"
+under 0 "$BUILD/cellar" coverage wrenmoor/borrowed --library "$L"
+under 0 "$BUILD/cellar" openings --library "$L"
+under 0 "$BUILD/cellar" list new lesson --library "$L"
+under 0 "$BUILD/cellar" list fill lesson "5 b3 2 1" "3 5 b7 b9" --over m7 \
+    --reharmonized --size 4 --library "$L"
+under 0 "$BUILD/cellar" list note lesson 1 slow --library "$L"
+under 0 "$BUILD/cellar" list order lesson 3 --library "$L"
+under 0 "$BUILD/cellar" list show lesson --library "$L"
+for format in musicxml abc html csv json; do
+    under 0 "$BUILD/cellar" list export lesson --format $format --for Eb \
+        --practice fourths --library "$L"
+done
+under 0 "$BUILD/cellar" list drop lesson 1 --library "$L"
+under 0 "$BUILD/cellar" list delete lesson --library "$L"
 echo "$passed passed, $failed failed"
 [ "$failed" -eq 0 ]

@@ -6,7 +6,7 @@
 # shellcheck source=tests/cli/tap.sh
 . "$(dirname "$0")/tap.sh"
 
-cp -r corpus-demo "$dir/library"
+copy_demo "$dir/library"
 rm -rf "$dir/library/.cellar"
 export CELLAR_LIBRARY=$dir/library
 "$bin/cellar-index" --quiet "$dir/library" >"$dir/out" 2>"$dir/err"

@@ -109,7 +109,7 @@ expect "as many as there are" 0 "8 of 32 notes" -
 # --- against find, on the demo corpus ----------------------------------------
 
 lib="$dir/lib"
-cp -r corpus-demo "$lib"
+copy_demo "$lib"
 "$bin/cellar-index" --quiet "$lib" || { echo "Bail out! no index"; exit 1; }
 export CELLAR_LIBRARY=$lib
 

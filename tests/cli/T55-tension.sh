@@ -6,7 +6,7 @@
 . "$(dirname "$0")/tap.sh"
 
 lib="$dir/lib"
-cp -r corpus-demo "$lib"
+copy_demo "$lib"
 "$bin/cellar-index" --quiet "$lib" || { echo "Bail out! no index"; exit 1; }
 export CELLAR_LIBRARY=$lib
 

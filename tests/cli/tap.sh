@@ -53,3 +53,12 @@ expect() { # NAME STATUS OUT ERR
     { [ "$status" -eq "$2" ] && holds out "$3" && holds err "$4"; }
     ok $? "$1"
 }
+
+# --- the demo solos -----------------------------------------------------------
+
+# A copy of corpus-demo in the folder $1, without what the demonstration or the
+# user may have left there.
+copy_demo() {
+    cp -r corpus-demo "$1"
+    rm -rf "$1/.cellar"
+}

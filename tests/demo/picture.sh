@@ -7,6 +7,7 @@ out=$2
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 cp -r "$(dirname "$0")/../../corpus-demo" "$work/solos"
+rm -rf "$work/solos/.cellar"
 export CELLAR_LIBRARY=$work/solos
 "$build/cellar-index" --quiet "$work/solos"
 "$build/cellar" list new lesson

@@ -30,6 +30,7 @@ const work = fs.mkdtempSync(path.join(os.tmpdir(), "cellar-handouts-"));
 process.on("exit", () => fs.rmSync(work, { recursive: true, force: true }));
 const library = path.join(work, "library");
 fs.cpSync(path.join(root, "corpus-demo"), library, { recursive: true });
+fs.rmSync(path.join(library, ".cellar"), { recursive: true, force: true });
 
 let passed = 0;
 let failed = 0;

@@ -121,7 +121,8 @@ check-chords: $(BUILD)/tests/chord_dump
 # Exported excerpts and pages as other programs read them.
 check-handouts: all
 	cd tests/reference/handouts && npm ci --silent --no-audit --no-fund
-	CELLAR_XSD=$(wildcard $(XSD)) node tests/reference/handouts/check.js $(BUILD)
+	CELLAR_XSD=$(wildcard $(XSD)) CELLAR_REAL=$(wildcard $(REAL)) \
+	    node tests/reference/handouts/check.js $(BUILD)
 
 check-pages: all
 	cd tests/reference/pages && npm ci --silent --no-audit --no-fund

@@ -40,7 +40,7 @@ else
     echo "== real files: left out, there is no $REAL/expected.jsonl"
 fi
 part "chords in other programs" make -s check-chords XSD="$XSD"
-part "excerpts in other programs" make -s check-handouts XSD="$XSD"
+part "excerpts in other programs" make -s check-handouts XSD="$XSD" REAL="$REAL"
 part "pages in a browser" make -s check-pages
 if [ -f "$XSD" ]; then
     part "demo solos against the schema" make -s check-schema XSD="$XSD"

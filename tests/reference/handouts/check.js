@@ -1,8 +1,9 @@
 // check.js - exported excerpts as other programs read them.
 // Usage: node check.js BUILD
 //
-// corpus-demo is indexed, questions are exported in every way, and what is
-// read from the files is compared with the notes of `cellar solo`:
+// corpus-demo is indexed, and the lead sheets in the folder CELLAR_REAL where
+// there is one; questions are exported in every way, and what is read from the
+// files is compared with the notes of `cellar solo`:
 //
 // 1. MusicXML by the npm packages verovio and musicxml-io, note for note the
 //    same written pitches and onsets;
@@ -29,8 +30,6 @@ const root = path.resolve(here, "../../..");
 const work = fs.mkdtempSync(path.join(os.tmpdir(), "cellar-handouts-"));
 process.on("exit", () => fs.rmSync(work, { recursive: true, force: true }));
 const library = path.join(work, "library");
-fs.cpSync(path.join(root, "corpus-demo"), library, { recursive: true });
-fs.rmSync(path.join(library, ".cellar"), { recursive: true, force: true });
 
 let passed = 0;
 let failed = 0;
@@ -52,7 +51,16 @@ function cellar(...args) {
 function index(folder) {
   execFileSync(path.join(build, "cellar-index"), ["--quiet", folder]);
 }
-index(library);
+
+// Make the files of FOLDER the library.
+function take(folder) {
+  fs.rmSync(library, { recursive: true, force: true });
+  fs.cpSync(folder, library, { recursive: true });
+  fs.rmSync(path.join(library, ".cellar"), { recursive: true, force: true });
+  solos.clear();
+  starts.clear();
+  index(library);
+}
 
 // --- fractions ---------------------------------------------------------------
 
@@ -218,13 +226,20 @@ function byVerovio(xml, notes) {
 
 // --- MusicXML -------------------------------------------------------------------
 
-const questions = [
+const demoQuestions = [
   { args: ["5 b3 2 1", "--over", "m7", "--reharmonized"], limit: 200 },
   { args: ["3 5 b7 b9", "--over", "7"], limit: 40 },
   { args: ["4 #9 3", "--over", "maj7"], limit: 40 },
   { args: ["-1 1 2"], limit: 60 },
   { args: ["b7 1 b3 1", "--over", "m7", "--metre", "3/4"], limit: 20 },
   { args: ["-2 ? -2", "--title", "waltz"], limit: 30 },
+];
+const realQuestions = [
+  { args: ["-2 -2"], limit: 60 },
+  { args: ["0 0 0"], limit: 40 },
+  { args: ["1 1"], limit: 40 },
+  { args: ["4 3"], limit: 40 },
+  { args: ["-1 -2"], limit: 40 },
 ];
 const readers = ["concert", "Bb", "Eb", "F", "bass"];
 
@@ -419,16 +434,26 @@ function checkAbc(question, reader) {
 
 // --- all of it --------------------------------------------------------------------
 
-questions.forEach((question, q) =>
-  readers.forEach((reader, r) =>
-    checkMusicxml(question, reader, (q + r) % 3)));
+const canAbc = has("abcm2ps") && has("abc2midi");
+
+function checkAll(folder, questions) {
+  take(folder);
+  questions.forEach((question, q) =>
+    readers.forEach((reader, r) => {
+      checkMusicxml(question, reader, (q + r) % 3);
+      if (canAbc && !question.args.includes("--reharmonized"))
+        checkAbc(question, reader);
+    }));
+}
+
+checkAll(path.join(root, "corpus-demo"), demoQuestions);
+const real = process.env.CELLAR_REAL;
+if (real && fs.existsSync(path.join(real, "leadsheets")))
+  checkAll(path.join(real, "leadsheets"), realQuestions);
+else console.log("left out: exports of real files (no CELLAR_REAL)");
 if (!process.env.CELLAR_XSD)
   console.log("left out: exports against the schema (no CELLAR_XSD)");
-
-if (has("abcm2ps") && has("abc2midi"))
-  for (const question of questions.filter((q) => !q.args.includes("--reharmonized")))
-    for (const reader of readers) checkAbc(question, reader);
-else {
+if (!canAbc) {
   console.log("ABC could not be checked: abcm2ps or abc2midi is missing");
   failed++;
 }

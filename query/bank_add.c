@@ -29,8 +29,7 @@ static bool is_plain_row(const char *text)
 {
     text = trimmed(text);
     return !is_word(text) && *text >= '0' && *text <= '9' &&
-           text[strspn(text, "0123456789,- ")] == '\0' &&
-           !strstr(text, " -");
+           text[strspn(text, "0123456789,- ")] == '\0' && !strstr(text, " -");
 }
 
 /* The arguments as one fragment would be written. */
@@ -43,13 +42,15 @@ static enum status forgot_quotes(const struct bank_adding *adding,
     if (!joined)
         return fault_nomem(why);
     if (adding->argc == 1)
-        st = fault_set(why, st, "'%.60s' is no cell: it has %d to %d notes, "
-                       "in quotes, such as \"5 b3 2 1\"", joined,
-                       CELL_NOTES_MIN, CELL_NOTES_MAX);
+        st = fault_set(why, st,
+                       "'%.60s' is no cell: it has %d to %d notes, "
+                       "in quotes, such as \"5 b3 2 1\"",
+                       joined, CELL_NOTES_MIN, CELL_NOTES_MAX);
     else
-        st = fault_set(why, st, "a fragment goes in quotes: cellar bank add "
-                       "%.100s \"%.100s\"%s%.40s", adding->name, joined,
-                       adding->over ? " --over " : "",
+        st = fault_set(why, st,
+                       "a fragment goes in quotes: cellar bank add "
+                       "%.100s \"%.100s\"%s%.40s",
+                       adding->name, joined, adding->over ? " --over " : "",
                        adding->over ? adding->over : "");
     free(joined);
     return st;
@@ -59,11 +60,13 @@ static enum status forgot_quotes(const struct bank_adding *adding,
 static enum status may_be_both(const struct bank_adding *adding,
                                const char *text, struct fault *why)
 {
-    return fault_set(why, ST_USAGE, "'%.60s' may be numbers of cells or "
+    return fault_set(why, ST_USAGE,
+                     "'%.60s' may be numbers of cells or "
                      "degrees: write the numbers as 1,2,3; write the degrees "
                      "with their chord, cellar bank add %.100s \"%.60s\" "
                      "--over maj7, or for any chord as steps, such as "
-                     "\"+2 +2\"", text, adding->name, text);
+                     "\"+2 +2\"",
+                     text, adding->name, text);
 }
 
 /* *NUMBERS: are these the numbers of cells? */
@@ -86,7 +89,8 @@ static enum status tell_apart(const struct bank_adding *adding, bool *numbers,
     if (listed > 0 && adding->over)
         return forgot_quotes(adding, why);
     if (listed > 0 && listed < adding->argc)
-        return fault_set(why, ST_USAGE, "add cells by number and fragments "
+        return fault_set(why, ST_USAGE,
+                         "add cells by number and fragments "
                          "one after the other, not at once");
     return ST_OK;
 }
@@ -99,12 +103,11 @@ static enum status read_fragment(const struct bank_adding *adding,
 {
     char given[CELL_TEXT_SIZE];
     bool in_over = false;
-    struct kept_cell kept = { .given = given,
-                              .note = "",
-                              .origin = "",
-                              .added = (int64_t)time(NULL) };
-    enum status st = bank_read_cell(&kept.cell, given, text, adding->over,
-                                    &in_over, why);
+    struct kept_cell kept = {
+        .given = given, .note = "", .origin = "", .added = (int64_t)time(NULL)
+    };
+    enum status st =
+        bank_read_cell(&kept.cell, given, text, adding->over, &in_over, why);
 
     if (st == ST_SYNTAX)
         *faulty = strdup(in_over ? adding->over : text);
@@ -122,8 +125,7 @@ enum status bank_add_read(struct bank_adding *adding, char **faulty,
     adding->numbers.count = 0;
     for (int i = 0; st == ST_OK && i < adding->argc; i++)
         st = numbers ? numbers_read(&adding->numbers, adding->argv[i], why)
-                     : read_fragment(adding, adding->argv[i], faulty, out,
-                                     why);
+                     : read_fragment(adding, adding->argv[i], faulty, out, why);
     return st;
 }
 
@@ -143,7 +145,8 @@ static enum status add_listed(const struct bank_adding *adding,
     st = notebook_listed(notebook, &about, numbers->items, numbers->count,
                          cells, why);
     if (st == ST_NOTHING)
-        fault_set(why, st, "no cells were listed yet: run 'cellar cells' "
+        fault_set(why, st,
+                  "no cells were listed yet: run 'cellar cells' "
                   "first, or write a fragment in quotes, such as \"5 b3 2 "
                   "1\"");
     else if (st == ST_OK)
@@ -154,14 +157,14 @@ static enum status add_listed(const struct bank_adding *adding,
 }
 
 enum status bank_add_run(const struct bank_adding *adding,
-                         struct notebook *notebook, struct bank *out,
-                         bool *new, struct fault *why)
+                         struct notebook *notebook, struct bank *out, bool *new,
+                         struct fault *why)
 {
     enum status st;
 
     if (adding->numbers.count > 0)
         return add_listed(adding, notebook, out, new, why);
-    st = notebook_add_cells(notebook, adding->name, out->cells, new,
-                            out->count, why);
+    st = notebook_add_cells(notebook, adding->name, out->cells, new, out->count,
+                            why);
     return name_suggest(notebook, &bank_kind, adding->name, st, why);
 }

@@ -141,15 +141,20 @@ static enum status find_verb(const struct verb **out, int argc, char **argv,
         }
     }
     if (argc == 0)
-        return fault_set(why, ST_USAGE, "what shall be done? new, add, show, "
+        return fault_set(why, ST_USAGE,
+                         "what shall be done? new, add, show, "
                          "note, drop, list, rename or delete; 'cellar help "
                          "bank' explains them");
     near = options_nearest(words, argv[0]);
     if (near)
-        return fault_set(why, ST_USAGE, "bank: unknown word '%.40s'; did you "
-                         "mean '%s'?", argv[0], near);
-    return fault_set(why, ST_USAGE, "bank: unknown word '%.40s'; write new, "
-                     "add, show, note, drop, list, rename or delete", argv[0]);
+        return fault_set(why, ST_USAGE,
+                         "bank: unknown word '%.40s'; did you "
+                         "mean '%s'?",
+                         argv[0], near);
+    return fault_set(why, ST_USAGE,
+                     "bank: unknown word '%.40s'; write new, "
+                     "add, show, note, drop, list, rename or delete",
+                     argv[0]);
 }
 
 static enum status check_arguments(const struct verb *verb,
@@ -159,16 +164,20 @@ static enum status check_arguments(const struct verb *verb,
     const struct bank_options *o = &ask->options;
 
     if (argc < verb->least)
-        return fault_set(why, ST_USAGE, "something is missing: cellar bank "
-                         "%s %s", verb->word, verb->usage);
+        return fault_set(why, ST_USAGE,
+                         "something is missing: cellar bank "
+                         "%s %s",
+                         verb->word, verb->usage);
     if (verb->most >= 0 && argc > verb->most)
-        return fault_set(why, ST_USAGE, "too many words: cellar bank %s%s%s; "
-                         "a name with blanks goes in quotes", verb->word,
-                         *verb->usage ? " " : "", verb->usage);
+        return fault_set(why, ST_USAGE,
+                         "too many words: cellar bank %s%s%s; "
+                         "a name with blanks goes in quotes",
+                         verb->word, *verb->usage ? " " : "", verb->usage);
     if (o->over && verb->run != run_add)
         return fault_set(why, ST_USAGE, "--over goes with 'bank add'");
     if (!verb->lists && (o->limit >= 0 || o->format >= 0 || o->details))
-        return fault_set(why, ST_USAGE, "--limit, --format and --details go "
+        return fault_set(why, ST_USAGE,
+                         "--limit, --format and --details go "
                          "with 'bank show' and 'bank list'");
     return ST_OK;
 }
@@ -178,8 +187,7 @@ enum status cmd_bank(struct session *session, int argc, char **argv,
 {
     struct bank_ask ask = { .session = session,
                             .options = { .limit = -1, .format = -1 } };
-    const struct option_set sets[] = { { rows, &ask.options },
-                                       { NULL, NULL } };
+    const struct option_set sets[] = { { rows, &ask.options }, { NULL, NULL } };
     enum status st = session_options(session, sets, about, &argc, argv, why);
     const struct verb *verb = NULL;
 
@@ -215,7 +223,8 @@ static enum status read_numbers(struct number_list *out,
 static enum status run_new(struct bank_ask *ask, struct fault *why)
 {
     struct notebook *notebook;
-    enum status st = session_notebook(&notebook, ask->session, NOTEBOOK_WRITE, why);
+    enum status st =
+        session_notebook(&notebook, ask->session, NOTEBOOK_WRITE, why);
 
     if (st == ST_OK)
         st = notebook_new_bank(notebook, ask->name, why);
@@ -248,7 +257,8 @@ static enum status run_delete(struct bank_ask *ask, struct fault *why)
     struct notebook *notebook;
     char count[WORDS_SIZE];
     int64_t cells;
-    enum status st = session_notebook(&notebook, ask->session, NOTEBOOK_WRITE, why);
+    enum status st =
+        session_notebook(&notebook, ask->session, NOTEBOOK_WRITE, why);
 
     if (st == ST_OK) {
         st = notebook_delete_bank(notebook, ask->name, &cells, why);
@@ -298,7 +308,8 @@ static enum status none_new(const struct bank_ask *ask,
     if (added->count > 1)
         snprintf(rest, sizeof rest, ", and so it is with the other %zu",
                  added->count - 1);
-    return fault_set(why, ST_NOTHING, "nothing was added: %.100s over %s is "
+    return fault_set(why, ST_NOTHING,
+                     "nothing was added: %.100s over %s is "
                      "cell %d of %.160s already%s",
                      bank_cell_text(text, first), bank_cell_over(&first->cell),
                      (int)first->number, ask->name, rest);
@@ -328,9 +339,9 @@ static enum status run_add(struct bank_ask *ask, struct fault *why)
     struct notebook *notebook = NULL;
     struct bank added = { .count = 0 };
     bool *new = calloc((size_t)ask->argc + NUMBERS_MAX, sizeof *new);
-    enum status st = new ? bank_add_read(&adding, &ask->session->faulty_text,
-                                         &added, why)
-                         : fault_nomem(why);
+    enum status st =
+        new ? bank_add_read(&adding, &ask->session->faulty_text, &added, why)
+            : fault_nomem(why);
 
     if (st == ST_OK)
         st = session_notebook(&notebook, ask->session, NOTEBOOK_WRITE, why);
@@ -351,11 +362,12 @@ static enum status run_note(struct bank_ask *ask, struct fault *why)
     char *text = join_arguments(ask->argc - 1, ask->argv + 1);
     struct notebook *notebook = NULL;
     struct number_list numbers;
-    enum status st = text ? read_numbers(&numbers, ask, 0, 1, why)
-                          : fault_nomem(why);
+    enum status st =
+        text ? read_numbers(&numbers, ask, 0, 1, why) : fault_nomem(why);
 
     if (st == ST_OK && numbers.count > 1)
-        st = fault_set(why, ST_USAGE, "a remark stands beside one cell: "
+        st = fault_set(why, ST_USAGE,
+                       "a remark stands beside one cell: "
                        "cellar bank note NAME N TEXT");
     if (st == ST_OK)
         st = remark_read(text, why);
@@ -444,7 +456,8 @@ static enum status run_show(struct bank_ask *ask, struct fault *why)
     char count[WORDS_SIZE], heading[BANK_NAME_SIZE + 2 * WORDS_SIZE];
     struct bank bank = { .count = 0 };
     struct notebook *notebook;
-    enum status st = session_notebook(&notebook, ask->session, NOTEBOOK_READ, why);
+    enum status st =
+        session_notebook(&notebook, ask->session, NOTEBOOK_READ, why);
 
     if (st == ST_OK)
         st = bank_load(&bank, notebook, ask->name, why);
@@ -456,9 +469,9 @@ static enum status run_show(struct bank_ask *ask, struct fault *why)
 
         part.count = shown(ask, bank.count);
         snprintf(heading, sizeof heading, "%s: %s", bank.name,
-                 bank.count == 0 ? "no cells yet"
-                                 : words_count(count, bank.count, "cell",
-                                               "cells"));
+                 bank.count == 0
+                     ? "no cells yet"
+                     : words_count(count, bank.count, "cell", "cells"));
         st = printer_of(ask)->bank(&out, &page, why);
     }
     bank_free(&bank);
@@ -473,8 +486,8 @@ struct listing_banks {
 static bool take_bank(void *context, const char *name, int64_t cells)
 {
     struct listing_banks *l = context;
-    struct bank_entry *items = grow_room(l->list.items, l->list.count,
-                                         &l->list.room, sizeof *items);
+    struct bank_entry *items =
+        grow_room(l->list.items, l->list.count, &l->list.room, sizeof *items);
 
     l->nomem = !items;
     if (!items)
@@ -491,7 +504,8 @@ static enum status run_list(struct bank_ask *ask, struct fault *why)
     struct output out = session_output(ask->session);
     struct listing_banks l = { .nomem = false };
     struct notebook *notebook;
-    enum status st = session_notebook(&notebook, ask->session, NOTEBOOK_READ, why);
+    enum status st =
+        session_notebook(&notebook, ask->session, NOTEBOOK_READ, why);
 
     if (st == ST_OK && notebook)
         st = notebook_banks(notebook, take_bank, &l, why);

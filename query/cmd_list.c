@@ -90,7 +90,8 @@ struct list_ask {
     char **argv;
 };
 
-/* --- the words -------------------------------------------------------------- */
+/* --- the words --------------------------------------------------------------
+ */
 
 static enum status run_new(struct list_ask *ask, struct fault *why);
 static enum status run_fill(struct list_ask *ask, struct fault *why);
@@ -142,15 +143,20 @@ static enum status find_verb(const struct verb **out, int argc, char **argv,
         }
     }
     if (argc == 0)
-        return fault_set(why, ST_USAGE, "what shall be done? new, fill, add, "
+        return fault_set(why, ST_USAGE,
+                         "what shall be done? new, fill, add, "
                          "show, note, order, drop, export, lists, rename or "
                          "delete; 'cellar help list' explains them");
     near = options_nearest(words, argv[0]);
     if (near)
-        return fault_set(why, ST_USAGE, "list: unknown word '%.40s'; did you "
-                         "mean '%s'?", argv[0], near);
-    return fault_set(why, ST_USAGE, "list: unknown word '%.40s'; 'cellar help "
-                     "list' shows the words", argv[0]);
+        return fault_set(why, ST_USAGE,
+                         "list: unknown word '%.40s'; did you "
+                         "mean '%s'?",
+                         argv[0], near);
+    return fault_set(why, ST_USAGE,
+                     "list: unknown word '%.40s'; 'cellar help "
+                     "list' shows the words",
+                     argv[0]);
 }
 
 static enum status check_arguments(const struct verb *verb,
@@ -160,22 +166,28 @@ static enum status check_arguments(const struct verb *verb,
     const struct list_options *o = &ask->options;
 
     if (argc < verb->least)
-        return fault_set(why, ST_USAGE, "something is missing: cellar list "
-                         "%s %s", verb->word, verb->usage);
+        return fault_set(why, ST_USAGE,
+                         "something is missing: cellar list "
+                         "%s %s",
+                         verb->word, verb->usage);
     if (verb->most >= 0 && argc > verb->most)
-        return fault_set(why, ST_USAGE, "too many words: cellar list %s%s%s; "
-                         "a name with blanks goes in quotes", verb->word,
-                         *verb->usage ? " " : "", verb->usage);
+        return fault_set(why, ST_USAGE,
+                         "too many words: cellar list %s%s%s; "
+                         "a name with blanks goes in quotes",
+                         verb->word, *verb->usage ? " " : "", verb->usage);
     if (o->size >= 0 && verb->run != run_fill)
         return fault_set(why, ST_USAGE, "--size goes with 'list fill'");
     if (o->format >= 0 && !verb->prints)
-        return fault_set(why, ST_USAGE, "--format goes with 'list show', "
+        return fault_set(why, ST_USAGE,
+                         "--format goes with 'list show', "
                          "'list export' and 'list lists'");
     if (strcmp(verb->word, "export") == 0 && o->format < 0)
-        return fault_set(why, ST_USAGE, "in which form? --format musicxml, "
+        return fault_set(why, ST_USAGE,
+                         "in which form? --format musicxml, "
                          "abc, html, csv or json");
     if (o->question.over && !verb->asks)
-        return fault_set(why, ST_USAGE, "--over goes with 'list add' and "
+        return fault_set(why, ST_USAGE,
+                         "--over goes with 'list add' and "
                          "'list fill'");
     return ST_OK;
 }
@@ -214,7 +226,8 @@ enum status cmd_list(struct session *session, int argc, char **argv,
     return verb->run(&ask, why);
 }
 
-/* --- new, rename, delete ------------------------------------------------------ */
+/* --- new, rename, delete
+ * ------------------------------------------------------ */
 
 static enum status run_new(struct list_ask *ask, struct fault *why)
 {
@@ -267,7 +280,8 @@ static enum status run_delete(struct list_ask *ask, struct fault *why)
     return st;
 }
 
-/* --- note, order, drop ---------------------------------------------------------- */
+/* --- note, order, drop
+ * ---------------------------------------------------------- */
 
 static enum status read_numbers(struct number_list *out, int argc, char **argv,
                                 struct fault *why)
@@ -289,7 +303,8 @@ static enum status run_note(struct list_ask *ask, struct fault *why)
         text ? read_numbers(&numbers, 1, ask->argv, why) : fault_nomem(why);
 
     if (st == ST_OK && numbers.count > 1)
-        st = fault_set(why, ST_USAGE, "a remark stands beside one entry: "
+        st = fault_set(why, ST_USAGE,
+                       "a remark stands beside one entry: "
                        "cellar list note NAME N TEXT");
     if (st == ST_OK)
         st = remark_read(text, why);
@@ -319,10 +334,8 @@ static enum status change(struct list_ask *ask, bool drop, struct fault *why)
     if (st == ST_OK)
         st = session_notebook(&notebook, ask->session, NOTEBOOK_WRITE, why);
     if (st == ST_OK) {
-        st = (drop ? notebook_drop_entries
-                   : notebook_order_entries)(notebook, ask->name,
-                                             numbers.items, numbers.count,
-                                             why);
+        st = (drop ? notebook_drop_entries : notebook_order_entries)(
+            notebook, ask->name, numbers.items, numbers.count, why);
         st = name_suggest(notebook, &study_kind, ask->name, st, why);
     }
     notebook_close(notebook);
@@ -343,7 +356,8 @@ static enum status run_drop(struct list_ask *ask, struct fault *why)
     return change(ask, true, why);
 }
 
-/* --- add, fill --------------------------------------------------------------------- */
+/* --- add, fill
+ * --------------------------------------------------------------------- */
 
 static enum status run_add(struct list_ask *ask, struct fault *why)
 {
@@ -363,11 +377,12 @@ static enum status run_fill(struct list_ask *ask, struct fault *why)
 {
     long size = ask->options.size < 0 ? 8 : ask->options.size;
 
-    return list_fill(ask->session, ask->name, &ask->options.question,
-                     ask->argc, ask->argv, (size_t)size, true, why);
+    return list_fill(ask->session, ask->name, &ask->options.question, ask->argc,
+                     ask->argv, (size_t)size, true, why);
 }
 
-/* --- show, export, lists ------------------------------------------------------------ */
+/* --- show, export, lists
+ * ------------------------------------------------------------ */
 
 /* What a handout leaves out is said where it does not disturb it. */
 static void say_gone(const struct study *study, const struct list_ask *ask)
@@ -375,7 +390,8 @@ static void say_gone(const struct study *study, const struct list_ask *ask)
     char count[WORDS_SIZE];
 
     if (study->gone > 0 && ask->options.format > 1)
-        fprintf(stderr, "cellar: %s gone, and not in the excerpts; 'cellar "
+        fprintf(stderr,
+                "cellar: %s gone, and not in the excerpts; 'cellar "
                 "list show' tells which\n",
                 words_count(count, study->gone, "entry is", "entries are"));
 }
@@ -412,13 +428,17 @@ static enum status run_show(struct list_ask *ask, struct fault *why)
     }
     notebook_close(notebook);
     if (st == ST_OK && study.count == 0)
-        st = fault_set(why, ST_NOTHING, "%s is empty; 'cellar find ... --keep "
-                       "%s' puts places into it", study.name, study.name);
+        st = fault_set(why, ST_NOTHING,
+                       "%s is empty; 'cellar find ... --keep "
+                       "%s' puts places into it",
+                       study.name, study.name);
     else if (st == ST_OK && study.gone == study.count &&
              ask->options.format > 0 &&
              printer_needs_places(ask->options.format))
-        st = fault_set(why, ST_NOTHING, "all entries of %s are gone; 'cellar "
-                       "list show' tells what is known of them", study.name);
+        st = fault_set(why, ST_NOTHING,
+                       "all entries of %s are gone; 'cellar "
+                       "list show' tells what is known of them",
+                       study.name);
     else if (st == ST_OK)
         st = print_study(ask, &study, why);
     if (st == ST_OK)
@@ -473,7 +493,8 @@ static enum status run_lists(struct list_ask *ask, struct fault *why)
     if (st == ST_OK)
         st = printer_for(format)->study_lists(&out, &names.lists, why);
     if (st == ST_OK && names.lists.total == 0)
-        st = fault_set(why, ST_NOTHING, "there are no study lists yet; "
+        st = fault_set(why, ST_NOTHING,
+                       "there are no study lists yet; "
                        "'cellar list new lesson' makes one");
     free(names.lists.items);
     return st;

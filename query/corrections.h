@@ -18,7 +18,8 @@ void corrections_free(struct corrections *corrections); /* NULL is allowed */
 
 /* Give SOLO the form of LENGTH bars (0: none) from the bar printed FIRST_BAR
  * on.  Its sections are those found where LENGTH is the one found and a chorus
- * was found to start there, else by its chords.  ST_USAGE where the solo has no such bar or it is too short. */
+ * was found to start there, else by its chords.  ST_USAGE where the solo has no
+ * such bar or it is too short. */
 enum status correct_form(struct solo *solo, int32_t length,
                          const char *first_bar, struct fault *why);
 

@@ -100,7 +100,8 @@ enum status fragment_parse(struct fragment *out, const char *text,
                            struct fault *why);
 
 /* Read one degree as a fragment has it ("b9", "#11", "6"), with nothing else:
- * *SEMITONES is 0..11 above the root, -1 for `?`.  ST_SYNTAX: WHY points into TEXT. */
+ * *SEMITONES is 0..11 above the root, -1 for `?`.  ST_SYNTAX: WHY points into
+ * TEXT. */
 enum status fragment_parse_degree(int *semitones, const char *text,
                                   struct fault *why);
 

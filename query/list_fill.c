@@ -89,12 +89,13 @@ static void say_question(char *out, size_t size, const struct find_page *page)
              page->query->reharmonized ? " --reharmonized" : "");
 }
 
-/* --- into the notebook ----------------------------------------------------------- */
+/* --- into the notebook
+ * ----------------------------------------------------------- */
 
 /* All that is to be put in, in one piece. */
 struct putting {
     const char *name;
-    bool make; /* the list, where there is none */
+    bool make;              /* the list, where there is none */
     struct kept_hits *kept; /* COUNT of them, owned */
     size_t count, room;
     size_t added, seen;
@@ -206,8 +207,7 @@ static enum status none_found(const struct asking *asking, size_t count,
 
 enum status list_fill(struct session *session, const char *name,
                       const struct question_options *options, int argc,
-                      char **argv, size_t size, bool choose,
-                      struct fault *why)
+                      char **argv, size_t size, bool choose, struct fault *why)
 {
     size_t count = argc > 0 ? (size_t)argc : 1;
     struct asking *asking = calloc(count, sizeof *asking);
@@ -234,8 +234,10 @@ enum status list_fill(struct session *session, const char *name,
     notebook_close(notebook);
     putting_free(&putting);
     if (st == ST_OK && putting.added == 0)
-        st = fault_set(why, ST_NOTHING, "nothing was added: all of it is in "
-                       "%s already", name);
+        st = fault_set(why, ST_NOTHING,
+                       "nothing was added: all of it is in "
+                       "%s already",
+                       name);
     else if (st == ST_OK)
         say_kept(stdout, &putting);
     asking_free(asking, count);
@@ -255,8 +257,7 @@ enum status list_keep(struct session *session, const char *keep,
     if (st == ST_OK)
         st = session_notebook(&notebook, session, NOTEBOOK_WRITE, why);
     if (st == ST_OK)
-        st = gather(&putting, page,
-                    numbers->count > 0 ? numbers->items : NULL,
+        st = gather(&putting, page, numbers->count > 0 ? numbers->items : NULL,
                     numbers->count, why);
     if (st == ST_OK)
         st = put(&putting, notebook, why);

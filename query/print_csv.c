@@ -99,8 +99,7 @@ static void put_entry(FILE *out, const struct study_entry *entry)
     const struct list_entry *kept = &entry->kept;
     const char *state = study_state_word(entry->state);
     bool gone = entry->state == STUDY_GONE;
-    const struct note *note =
-        gone ? NULL : &entry->solo->notes[entry->first];
+    const struct note *note = gone ? NULL : &entry->solo->notes[entry->first];
     const struct form_place *place =
         gone ? NULL : form_place_of(entry->solo, note->bar);
     char onset[RATIONAL_TEXT_SIZE] = "";
@@ -128,9 +127,10 @@ static enum status csv_study(const struct output *out,
                              const struct study_page *page, struct fault *why)
 {
     (void)why;
-    fputs("number,state,performer,title,path,bar,onset,chorus,chorus_bar,"
-          "chord,notes,degrees,relation,grade,remark\r\n",
-          out->stream);
+    fputs(
+        "number,state,performer,title,path,bar,onset,chorus,chorus_bar,"
+        "chord,notes,degrees,relation,grade,remark\r\n",
+        out->stream);
     for (size_t i = 0; i < page->study->count; i++)
         put_entry(out->stream, &page->study->entries[i]);
     return ST_OK;

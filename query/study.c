@@ -13,12 +13,13 @@ const char *study_state_word(enum study_state state)
     return words[state];
 }
 
-/* --- reading the list ---------------------------------------------------------- */
+/* --- reading the list
+ * ---------------------------------------------------------- */
 
 static const char *keep_text(struct study *study, const char *text)
 {
-    char **texts = grow_room(study->texts, study->text_count,
-                             &study->text_room, sizeof *texts);
+    char **texts = grow_room(study->texts, study->text_count, &study->text_room,
+                             sizeof *texts);
     char *copy = texts ? strdup(text) : NULL;
 
     if (texts)
@@ -34,8 +35,7 @@ static bool keep_entry(void *context, const struct list_entry *entry)
 {
     struct study *study = context;
     struct study_entry *entries =
-        grow_room(study->entries, study->count, &study->room,
-                  sizeof *entries);
+        grow_room(study->entries, study->count, &study->room, sizeof *entries);
     struct list_entry *kept;
 
     if (!entries) {
@@ -61,7 +61,8 @@ static bool keep_entry(void *context, const struct list_entry *entry)
     return !study->no_memory;
 }
 
-/* --- finding its places ---------------------------------------------------------- */
+/* --- finding its places
+ * ---------------------------------------------------------- */
 
 /* Do the notes of KEPT stand at FIRST? */
 static bool stands_at(const struct list_entry *kept, const struct solo *solo,
@@ -95,8 +96,7 @@ static bool nearest_place(const struct list_entry *kept,
     for (size_t i = 0; i < solo->note_count; i++) {
         if (!stands_at(kept, solo, i))
             continue;
-        if (!found ||
-            distance(kept, solo, i) < distance(kept, solo, *first))
+        if (!found || distance(kept, solo, i) < distance(kept, solo, *first))
             *first = i;
         found = true;
     }
@@ -112,9 +112,9 @@ static int likeness(const struct list_entry *kept,
 
     if (strcmp(kept->solo.sha256, record->sha256) == 0)
         return here ? 3 : 2;
-    return here || (*kept->solo.title &&
-                    strcmp(kept->solo.title, record->title) == 0 &&
-                    strcmp(kept->performer, record->performer) == 0);
+    return here ||
+           (*kept->solo.title && strcmp(kept->solo.title, record->title) == 0 &&
+            strcmp(kept->performer, record->performer) == 0);
 }
 
 /* The solo of the record INDEX, loaded once. */
@@ -127,8 +127,8 @@ static enum status load(struct study *study, struct store *store, size_t index,
                       &study->solos[index], why);
 }
 
-static void settle(struct study *study, struct study_entry *entry,
-                   size_t index, size_t first, enum study_state state)
+static void settle(struct study *study, struct study_entry *entry, size_t index,
+                   size_t first, enum study_state state)
 {
     entry->state = state;
     entry->record = &study->records.items[index];
@@ -192,8 +192,7 @@ static enum status find_all(struct study *study, struct store *store,
 }
 
 enum status study_open(struct study *out, struct notebook *notebook,
-                       struct store *store, const char *name,
-                       struct fault *why)
+                       struct store *store, const char *name, struct fault *why)
 {
     enum status st;
 
@@ -201,8 +200,7 @@ enum status study_open(struct study *out, struct notebook *notebook,
     if (!notebook)
         return fault_set(why, ST_NOTHING, "there is no study list '%.330s'",
                          name);
-    st = notebook_list_entries(notebook, name, out->name, keep_entry, out,
-                               why);
+    st = notebook_list_entries(notebook, name, out->name, keep_entry, out, why);
     if (st == ST_OK && out->no_memory)
         st = fault_nomem(why);
     if (st == ST_OK)

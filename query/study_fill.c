@@ -58,8 +58,8 @@ static int64_t position_trait(const struct solo *solo, size_t first)
 {
     const struct form_place *place =
         form_place_of(solo, solo->notes[first].bar);
-    int opens = place_opens(solo, first, false)  ? 3
-                : place_opens(solo, first, true) ? 2
+    int opens = place_opens(solo, first, false)   ? 3
+                : place_opens(solo, first, true)  ? 2
                 : solo_starts_phrase(solo, first) ? 1
                                                   : 0;
 
@@ -83,8 +83,7 @@ static void describe(struct choice *out, const struct find_page *page,
     out->traits[CHOOSE_RELATION] =
         chord && hit->has_home ? relation_key(&hit->home, chord) : -1;
     out->traits[CHOOSE_RHYTHM] = rhythm_trait(view.notes, view.count);
-    out->traits[CHOOSE_POSITION] =
-        position_trait(view.found->solo, hit->first);
+    out->traits[CHOOSE_POSITION] = position_trait(view.found->solo, hit->first);
     out->traits[CHOOSE_PLAYER] = text_trait(view.found->performer);
     out->traits[CHOOSE_SOLO] = view.found->id;
 }

@@ -57,8 +57,7 @@ static enum status make_entry(struct kept_hits *kept,
         .first_note = view.hit->first,
         .bar_index = view.notes[0].bar,
         .bar = found->solo->bars[view.notes[0].bar].number,
-        .note_count =
-            view.count < LIST_NOTES_MAX ? view.count : LIST_NOTES_MAX,
+        .note_count = view.count < LIST_NOTES_MAX ? view.count : LIST_NOTES_MAX,
         .chord = view.chord ? view.chord->chord.symbol : "",
         .home = view.hit->has_home ? view.hit->home.symbol : "",
         .question = keep_text(kept, question),
@@ -78,8 +77,7 @@ static enum status make_entry(struct kept_hits *kept,
 
 enum status kept_hits_make(struct kept_hits *out, const struct find_page *page,
                            const int32_t *numbers, size_t count,
-                           const char *question, int64_t now,
-                           struct fault *why)
+                           const char *question, int64_t now, struct fault *why)
 {
     size_t hits = page->result->hit_count;
     enum status st = ST_OK;

@@ -204,6 +204,8 @@ static char *picture(const char *text, size_t size,
 
     if (buffer && strcmp((const char *)root->name, "svg") == 0) {
         clean(root, index + 1);
+        /* The page says what colour notes have, by day and by night. */
+        xmlUnsetProp(root, BAD_CAST "color");
         set_size(root);
         describe(root, handout, &handout->excerpts[index]);
         xmlNodeDump(buffer, doc, root, 0, 0);

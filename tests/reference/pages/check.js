@@ -131,7 +131,13 @@ async function checkPage(what, file, excerpts) {
   check((await button.getAttribute("aria-pressed")) === "false",
         `${what}: the button stops`);
 
-  await page.emulateMedia({ media: "print" });
+  for (const colorScheme of ["light", "dark"]) {
+    await page.emulateMedia({ colorScheme });
+    const same = await page.locator("figure svg").first().evaluate((svg) =>
+      getComputedStyle(svg).color === getComputedStyle(document.body).color);
+    check(same, `${what}: notes have the colour of text, ${colorScheme}`);
+  }
+  await page.emulateMedia({ media: "print", colorScheme: "light" });
   await page.setViewportSize({ width: 680, height: 1000 }); // A4 less margins
   const cut = await page.locator("figure svg").evaluateAll((list) =>
     list.filter((svg) => {

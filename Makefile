@@ -102,6 +102,15 @@ $(BUILD)/tests/form_table: $(call objects,$(SCHEMA) $(INDEXER) \
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 
+$(BUILD)/tests/corpus: $(call objects,$(SCHEMA) $(INDEXER) tests/demo/rng.c \
+		tests/bench/corpus.c tests/bench/invent.c tests/bench/text.c)
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+
+$(BUILD)/tests/measure: $(call objects,tests/bench/measure.c)
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^
+
 # How often the form of invented solos is found.
 form-table: $(BUILD)/tests/form_table
 	$(BUILD)/tests/form_table
@@ -149,8 +158,8 @@ corpus-demo: $(BUILD)/tests/compose
 picture: all
 	bash tests/demo/picture.sh $(BUILD) tests/demo/lesson.png
 
-bench: all
-	BUILD=$(BUILD) bash tests/bench/run.sh
+bench: all $(BUILD)/tests/corpus $(BUILD)/tests/measure
+	@BUILD=$(BUILD) bash tests/bench/run.sh $(SOLOS)
 
 install: all
 	install -d $(DESTDIR)$(PREFIX)/bin

@@ -13,54 +13,9 @@ bool place_is_asked(const struct place *place)
            place->within_phrase;
 }
 
-/* --- openings --------------------------------------------------------- */
-
-bool place_is_one_bar(const struct solo *solo, int32_t a, int32_t b)
-{
-    const struct form_place *x = form_place_of(solo, a);
-    const struct form_place *y = form_place_of(solo, b);
-
-    return a == b || (x->chorus > 0 && x->chorus == y->chorus &&
-                      x->chorus_bar == y->chorus_bar);
-}
-
-/* Is BAR the first bar of a chorus, or of a section of one, or a part of it?
- */
-static bool bar_opens(const struct solo *solo, int32_t bar, bool section)
-{
-    const struct form_place *here = form_place_of(solo, bar);
-
-    if (here->chorus == 0)
-        return false;
-    if (!section)
-        return here->chorus_bar == 1;
-    return here->section &&
-           place_is_one_bar(solo, here->section->first_bar, bar);
-}
-
-/* The bar that the note INDEX belongs to when it comes at most half a quarter
- * before it and is held into it; else its own. */
-static int32_t bar_meant(const struct solo *solo, const struct note *note)
-{
-    int32_t next = note->bar + 1;
-    int64_t ahead;
-
-    if ((size_t)next >= solo->bar_count)
-        return note->bar;
-    ahead = solo->bars[next].start - note->start;
-    return ahead <= solo->ticks / 2 && note->duration > ahead ? next
-                                                              : note->bar;
-}
-
 bool place_opens(const struct solo *solo, size_t index, bool section)
 {
-    int32_t bar = bar_meant(solo, &solo->notes[index]);
-
-    if (!bar_opens(solo, bar, section))
-        return false;
-    return index == 0 ||
-           !place_is_one_bar(solo, bar_meant(solo, &solo->notes[index - 1]),
-                             bar);
+    return form_opens(solo, index, section);
 }
 
 /* --- does it fit ------------------------------------------------------ */

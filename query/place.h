@@ -45,13 +45,7 @@ enum status place_parse_bar(struct place *out, const char *text,
 enum status place_parse_beat(struct place *out, const char *text,
                              struct fault *why); /* 2, 2.5, 5/2, "2 and" */
 
-/* Are A and B (indexes into bars) the same bar, or parts of one bar of a chorus
- * that is divided, as by a double bar? */
-bool place_is_one_bar(const struct solo *solo, int32_t a, int32_t b);
-
-/* Does the note INDEX open a chorus (SECTION false) or a section: is it the
- * first note in its first bar, or one that comes at most an eighth before
- * that bar and is held into it? */
+/* form_opens(). */
 bool place_opens(const struct solo *solo, size_t index, bool section);
 
 #endif

@@ -20,13 +20,6 @@ void rank_score(struct rank_parts *out, const struct rank_question *question,
                  weights->rhythm * out->rhythm.total;
 }
 
-const struct chord *rank_sounding(const struct solo *solo, int32_t index)
-{
-    if (index < 0 || solo->chords[index].chord.class == CHORD_NONE)
-        return NULL;
-    return &solo->chords[index].chord;
-}
-
 size_t rank_last(const struct rank_place *place)
 {
     if (place->last - place->first >= RANK_NOTES_MAX)

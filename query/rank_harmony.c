@@ -1,6 +1,4 @@
 /* query/rank_harmony.c - the chord of a place, what follows, and its notes. */
-#include <stdlib.h>
-
 #include "query/rank_parts.h"
 
 /* --- relation ------------------------------------------------------------ */
@@ -68,82 +66,57 @@ static void relate(struct rank_harmony *out,
         related(out, relation_values[named], RANK_NAMED, named);
 }
 
-/* --- the next chord ------------------------------------------------------ */
-
-/* The first chord after the chord HERE that is another; -1 none. */
-static int32_t other_after(const struct solo *solo, int32_t here)
-{
-    const struct chord *from = rank_sounding(solo, here);
-
-    /* SOLO_NO_CHORD is before the first. */
-    for (size_t i = (size_t)(here + 1); i < solo->chord_count; i++) {
-        const struct chord *to = rank_sounding(solo, (int32_t)i);
-
-        if (from && to ? !chord_equal(from, to) : from != to)
-            return (int32_t)i;
-    }
-    return -1;
-}
+/* --- what follows -------------------------------------------------------- */
 
 int32_t rank_next_chord(const struct solo *solo, size_t last)
 {
-    return other_after(solo, solo->notes[last].heard);
+    return follow_chord(solo, solo->notes[last].heard);
 }
 
 bool rank_leads_across(const struct solo *solo, size_t last)
 {
-    int32_t next = rank_next_chord(solo, last), after;
-
-    if (last + 1 >= solo->note_count || next < 0 ||
-        solo->notes[last + 1].heard < next)
-        return false;
-    /* The line may have been silent while the next chord sounded. */
-    after = other_after(solo, next);
-    return after < 0 || solo->notes[last + 1].heard < after;
-}
-
-/* From A to B, 0..11 semitones; -1 where one of them has no root. */
-static int root_motion(const struct chord *a, const struct chord *b)
-{
-    if (!a || !b || !a->has_root || !b->has_root)
-        return -1;
-    return pitch_modulo(b->root_pc - a->root_pc, 12);
+    return follow_leads_across(solo, last, rank_next_chord(solo, last));
 }
 
 bool rank_into_fits(const struct over_chord *into, const struct chord *home,
                     const struct chord *from, const struct chord *next)
 {
-    int asked = root_motion(home, &into->chord);
+    int asked = follow_root_steps(home, &into->chord);
 
     if (from && from->class == CHORD_NONE)
         from = NULL;
     if (next && next->class == CHORD_NONE)
         next = NULL;
     return over_chord_fits(into, next) &&
-           (asked < 0 || root_motion(from, next) == asked);
+           (asked < 0 || follow_root_steps(from, next) == asked);
 }
 
-static enum rank_next motion(const struct chord *from, const struct chord *to)
+static const enum rank_next next_of[FOLLOW_MOTIONS] = {
+    [FOLLOW_UP_FOURTH] = RANK_NEXT_UP_FOURTH,
+    [FOLLOW_DOWN_SEMITONE] = RANK_NEXT_DOWN_SEMITONE,
+    [FOLLOW_STEP] = RANK_NEXT_STEP,
+    [FOLLOW_OTHER_MOTION] = RANK_NEXT_OTHER,
+    [FOLLOW_NO_MOTION] = RANK_NEXT_NONE,
+};
+
+static enum rank_next chord_follows(struct rank_harmony *out,
+                                    const struct rank_question *question,
+                                    const struct solo *solo, size_t last)
 {
-    if (!from || !to)
-        return RANK_NEXT_NONE;
-    switch (root_motion(from, to)) {
-    case 5:
-        return RANK_NEXT_UP_FOURTH;
-    case 11:
-        return RANK_NEXT_DOWN_SEMITONE;
-    case 1:
-    case 2:
-    case 10:
-        return RANK_NEXT_STEP;
-    default:
-        return RANK_NEXT_OTHER;
-    }
+    const struct chord *from = follow_sounding(solo, solo->notes[last].heard);
+    const struct chord *to;
+
+    out->next_chord = rank_next_chord(solo, last);
+    to = follow_sounding(solo, out->next_chord);
+    if (!question->into)
+        return next_of[follow_motion(from, to)];
+    if (out->next_chord >= 0 &&
+        rank_into_fits(question->into, question->into_from, from, to))
+        return RANK_NEXT_AS_ASKED;
+    return RANK_NEXT_NOT_AS_ASKED;
 }
 
-static void chord_follows(struct rank_harmony *out,
-                          const struct rank_question *question,
-                          const struct solo *solo, size_t last)
+static void value_next(struct rank_harmony *out, enum rank_next why)
 {
     static const int values[] = {
         [RANK_NEXT_AS_ASKED] = 1000,  [RANK_NEXT_NOT_AS_ASKED] = 0,
@@ -151,126 +124,67 @@ static void chord_follows(struct rank_harmony *out,
         [RANK_NEXT_STEP] = 600,       [RANK_NEXT_OTHER] = 400,
         [RANK_NEXT_NONE] = 200,
     };
-    const struct chord *from = rank_sounding(solo, solo->notes[last].heard);
-    const struct chord *to;
 
-    out->next_chord = rank_next_chord(solo, last);
-    to = rank_sounding(solo, out->next_chord);
-    if (!question->into)
-        out->why_next = motion(from, to);
-    else if (out->next_chord >= 0 &&
-             rank_into_fits(question->into, question->into_from, from, to))
-        out->why_next = RANK_NEXT_AS_ASKED;
-    else
-        out->why_next = RANK_NEXT_NOT_AS_ASKED;
-    out->next = values[out->why_next];
+    out->why_next = why;
+    out->next = values[why];
 }
 
-/* --- resolution ---------------------------------------------------------- */
-
-static bool is_chord_tone(const struct chord *chord, int midi)
+static void value_line(struct rank_harmony *out, enum follow_line line)
 {
-    unsigned tones = chord->tones & ~(unsigned)chord->tensions;
-
-    return (tones >> pitch_modulo(midi - chord->root_pc, 12) & 1U) != 0;
-}
-
-/* Understood, so that it can be said what is a tone of it. */
-static bool is_explained(const struct chord *chord)
-{
-    return chord && chord->has_root && chord->class != CHORD_OTHER;
-}
-
-static enum rank_resolution resolution(const struct solo *solo, size_t last,
-                                       int32_t next_chord)
-{
-    const struct note *from = &solo->notes[last], *to = from + 1;
-    const struct chord *there;
-
-    if (last + 1 >= solo->note_count)
-        return RANK_NOTHING_FOLLOWS;
-    there = rank_sounding(solo, to->heard);
-    if (next_chord < 0 || to->heard < next_chord)
-        return there ? RANK_CHORD_STAYS : RANK_NOTHING_FOLLOWS;
-    if (!rank_leads_across(solo, last))
-        return RANK_NOTHING_FOLLOWS;
-    if (!is_explained(there) || !is_chord_tone(there, to->midi))
-        return RANK_NO_CHORD_TONE;
-    return abs(to->midi - from->midi) <= 2 ? RANK_RESOLVES_BY_STEP
-                                           : RANK_RESOLVES_BY_LEAP;
-}
-
-static void line_follows(struct rank_harmony *out, const struct solo *solo,
-                         size_t last)
-{
-    static const int values[] = {
-        [RANK_RESOLVES_BY_STEP] = 1000, [RANK_RESOLVES_BY_LEAP] = 700,
-        [RANK_CHORD_STAYS] = 500,       [RANK_NO_CHORD_TONE] = 300,
-        [RANK_NOTHING_FOLLOWS] = 200,
+    static const struct {
+        enum rank_resolution why;
+        int value;
+    } lines[FOLLOW_LINES] = {
+        [FOLLOW_BY_STEP] = { RANK_RESOLVES_BY_STEP, 1000 },
+        [FOLLOW_BY_LEAP] = { RANK_RESOLVES_BY_LEAP, 700 },
+        [FOLLOW_STAYS] = { RANK_CHORD_STAYS, 500 },
+        [FOLLOW_NO_TONE] = { RANK_NO_CHORD_TONE, 300 },
+        [FOLLOW_NOTHING] = { RANK_NOTHING_FOLLOWS, 200 },
     };
 
-    out->why_resolution = resolution(solo, last, out->next_chord);
-    out->resolution = values[out->why_resolution];
+    out->why_resolution = lines[line].why;
+    out->resolution = lines[line].value;
 }
 
 /* --- fit ----------------------------------------------------------------- */
 
-enum {
-    CHORD_TONE = 1000,
-    TENSION = 800,
-    OTHER_NOTE = 200
-};
-
 /* Nothing sounds so long, and sums of it stay far from overflow. */
 static const int64_t duration_max = INT64_C(1) << 40;
 
-static int note_value(struct rank_harmony *out, const struct chord *chord,
-                      int midi)
+static void count_tone(struct rank_harmony *out, enum follow_tone tone)
 {
-    const char *tensions[RELATION_TENSIONS];
-
-    if (is_chord_tone(chord, midi)) {
-        out->chord_tones++;
-        return CHORD_TONE;
-    }
-    if (relation_tensions(tensions, chord, &midi, 1) > 0) {
-        out->tensions++;
-        return TENSION;
-    }
-    out->others++;
-    return OTHER_NOTE;
+    out->chord_tones += tone == FOLLOW_CHORD_TONE;
+    out->tensions += tone == FOLLOW_TENSION;
+    out->others += tone == FOLLOW_OTHER_TONE;
 }
 
-/* Has a note of PLACE that counts a duration? */
-static bool has_duration(const struct rank_place *place)
+static void fit(struct rank_harmony *out, const struct rank_facts *facts)
 {
-    const struct solo *solo = place->solo;
-
-    for (size_t i = place->first; i <= rank_last(place); i++)
-        if (solo->notes[i].duration > 0 &&
-            is_explained(rank_sounding(solo, solo->notes[i].heard)))
-            return true;
-    return false;
-}
-
-static void fit(struct rank_harmony *out, const struct rank_place *place)
-{
-    const struct solo *solo = place->solo;
-    bool by_duration = has_duration(place);
+    static const int values[] = {
+        [FOLLOW_UNEXPLAINED] = 0,
+        [FOLLOW_CHORD_TONE] = 1000,
+        [FOLLOW_TENSION] = 800,
+        [FOLLOW_OTHER_TONE] = 200,
+    };
     int64_t sum = 0, all = 0;
+    bool by_duration = false;
 
-    for (size_t i = place->first; i <= rank_last(place); i++) {
-        const struct note *note = &solo->notes[i];
-        const struct chord *chord = rank_sounding(solo, note->heard);
+    for (size_t i = 0; i < facts->count; i++)
+        by_duration = by_duration ||
+                      (facts->notes[i].duration > 0 &&
+                       facts->notes[i].tone != FOLLOW_UNEXPLAINED);
+    for (size_t i = 0; i < facts->count; i++) {
+        const struct rank_note *note = &facts->notes[i];
         int64_t weight = by_duration ? note->duration : 1;
 
-        if (!is_explained(chord))
+        if (note->tone == FOLLOW_UNEXPLAINED)
             continue;
         if (weight > duration_max)
             weight = duration_max;
-        weight *= 1 + solo_onset_strength(solo, note);
+        weight *= 1 + note->strength;
         all += weight;
-        sum += weight * note_value(out, chord, note->midi);
+        sum += weight * values[note->tone];
+        count_tone(out, note->tone);
     }
     if (all > 0)
         out->fit = 10 * (int)((sum + 5 * all) / (10 * all));
@@ -278,17 +192,44 @@ static void fit(struct rank_harmony *out, const struct rank_place *place)
 
 /* --- together ------------------------------------------------------------ */
 
-void rank_harmony(struct rank_harmony *out,
-                  const struct rank_question *question,
-                  const struct rank_place *place)
+void rank_harmony_value(struct rank_harmony *out,
+                        const struct rank_question *question,
+                        const struct rank_facts *facts)
 {
-    relate(out, question, rank_sounding(place->solo, place->chord));
-    chord_follows(out, question, place->solo, place->last);
-    line_follows(out, place->solo, place->last);
+    relate(out, question, facts->there);
+    value_next(out, facts->next);
+    value_line(out, facts->line);
     out->follows = (out->next + out->resolution) / 2;
-    fit(out, place);
+    fit(out, facts);
     out->total =
         (RANK_TENTHS_RELATION * out->relation +
          RANK_TENTHS_FOLLOWS * out->follows + RANK_TENTHS_FIT * out->fit) /
         10;
+}
+
+enum rank_next rank_next_of(enum follow_motion motion)
+{
+    return next_of[motion];
+}
+
+void rank_harmony(struct rank_harmony *out,
+                  const struct rank_question *question,
+                  const struct rank_place *place)
+{
+    const struct solo *solo = place->solo;
+    struct rank_facts facts = { 0 };
+
+    facts.there = follow_sounding(solo, place->chord);
+    facts.next = chord_follows(out, question, solo, place->last);
+    facts.line = follow_line(solo, place->last, out->next_chord);
+    facts.count = rank_last(place) - place->first + 1;
+    for (size_t i = 0; i < facts.count; i++) {
+        const struct note *note = &solo->notes[place->first + i];
+
+        facts.notes[i].tone =
+            follow_tone(follow_sounding(solo, note->heard), note->midi);
+        facts.notes[i].strength = solo_onset_strength(solo, note);
+        facts.notes[i].duration = note->duration;
+    }
+    rank_harmony_value(out, question, &facts);
 }

@@ -3,6 +3,7 @@
 #define QUERY_RANK_PARTS_H
 
 #include "query/rank.h"
+#include "schema/follow.h"
 
 /* Tenths that the parts of a part are weighted by. */
 enum {
@@ -13,6 +14,41 @@ enum {
     RANK_TENTHS_METRE = 3
 };
 
+/* A note of a place as its score needs it. */
+struct rank_note {
+    enum follow_tone tone;
+    int strength;     /* 0..4 */
+    int64_t duration; /* in any unit common to the place */
+};
+
+/* What harmony is scored by, wherever it was read. */
+struct rank_facts {
+    const struct chord *there; /* the chord of the place, NULL for none */
+    enum rank_next next;
+    enum follow_line line;
+    size_t count;
+    struct rank_note notes[RANK_NOTES_MAX];
+};
+
+/* What the bar and the form say of the first note. */
+struct rank_spot {
+    int strength; /* 0..4 */
+    bool opens_chorus, opens_section, first_of_four, starts_phrase;
+};
+
+/* The values of a place by its facts.  OUT is zero on entry. */
+void rank_harmony_value(struct rank_harmony *out,
+                        const struct rank_question *question,
+                        const struct rank_facts *facts);
+/* The same of a place where no bar, section or beat is asked. */
+void rank_position_value(struct rank_position *out,
+                         const struct rank_spot *spot);
+/* The same by the COUNT LENGTHS of the notes in quarters. */
+void rank_rhythm_value(struct rank_rhythm *out,
+                       const struct rank_question *question,
+                       const struct rational *lengths, size_t count);
+enum rank_next rank_next_of(enum follow_motion motion);
+
 void rank_harmony(struct rank_harmony *out,
                   const struct rank_question *question,
                   const struct rank_place *place);
@@ -20,9 +56,6 @@ void rank_position(struct rank_position *out, const struct place *asked,
                    const struct solo *solo, size_t first);
 void rank_rhythm(struct rank_rhythm *out, const struct rank_question *question,
                  const struct rank_place *place);
-
-/* The chord INDEX of SOLO; NULL for none and for N.C. */
-const struct chord *rank_sounding(const struct solo *solo, int32_t index);
 
 /* The last note of PLACE that counts. */
 size_t rank_last(const struct rank_place *place);

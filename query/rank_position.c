@@ -10,23 +10,21 @@ enum {
 };
 
 /* How notable a place is when none is asked. */
-static void salience(struct rank_position *out, const struct solo *solo,
-                     size_t first)
+static void salience(struct rank_position *out, const struct rank_spot *spot)
 {
     static const int values[] = {
         [RANK_OPENS_CHORUS] = 1000, [RANK_OPENS_SECTION] = 800,
         [RANK_FIRST_OF_FOUR] = 600, [RANK_STARTS_PHRASE] = 500,
         [RANK_ELSEWHERE] = 300,
     };
-    int32_t bar = form_place_of(solo, solo->notes[first].bar)->chorus_bar;
 
-    if (place_opens(solo, first, false))
+    if (spot->opens_chorus)
         out->why_where = RANK_OPENS_CHORUS;
-    else if (place_opens(solo, first, true))
+    else if (spot->opens_section)
         out->why_where = RANK_OPENS_SECTION;
-    else if (bar > 0 && bar % 4 == 1)
+    else if (spot->first_of_four)
         out->why_where = RANK_FIRST_OF_FOUR;
-    else if (solo_starts_phrase(solo, first))
+    else if (spot->starts_phrase)
         out->why_where = RANK_STARTS_PHRASE;
     else
         out->why_where = RANK_ELSEWHERE;
@@ -53,13 +51,14 @@ static bool in_section(const struct form_place *here, const char *letter)
 }
 
 static void where(struct rank_position *out, const struct place *asked,
-                  const struct solo *solo, size_t first)
+                  const struct solo *solo, size_t first,
+                  const struct rank_spot *spot)
 {
     const struct form_place *here = form_place_of(solo, solo->notes[first].bar);
     int section = RANK_WHOLE;
 
     if (!asked->bar_low && !asked->section) {
-        salience(out, solo, first);
+        salience(out, spot);
         return;
     }
     out->where = RANK_WHOLE;
@@ -76,18 +75,22 @@ static void where(struct rank_position *out, const struct place *asked,
         section == RANK_WHOLE ? RANK_SECTION_ASKED : RANK_OTHER_SECTION;
 }
 
-static void metre(struct rank_position *out, const struct place *asked,
-                  const struct solo *solo, size_t first)
+static void value_strength(struct rank_position *out, int strength)
 {
     static const int by_strength[] = { 400, 600, 800, 900, 1000 };
-    const struct note *note = &solo->notes[first];
 
-    out->strength = solo_onset_strength(solo, note);
-    out->metre = by_strength[out->strength];
+    out->strength = strength;
+    out->metre = by_strength[strength];
     out->why_metre = RANK_BY_STRENGTH;
+}
+
+static void near_beat(struct rank_position *out, const struct place *asked,
+                      const struct solo *solo, size_t first)
+{
     if (!asked->has_beat)
         return;
-    if (rational_compare(solo_beat(solo, note), asked->beat) == 0) {
+    if (rational_compare(solo_beat(solo, &solo->notes[first]), asked->beat) ==
+        0) {
         out->metre = RANK_WHOLE;
         out->why_metre = RANK_BEAT_ASKED;
     } else {
@@ -96,11 +99,34 @@ static void metre(struct rank_position *out, const struct place *asked,
     }
 }
 
+static void add_up(struct rank_position *out)
+{
+    out->total =
+        (RANK_TENTHS_WHERE * out->where + RANK_TENTHS_METRE * out->metre) / 10;
+}
+
+void rank_position_value(struct rank_position *out,
+                         const struct rank_spot *spot)
+{
+    salience(out, spot);
+    value_strength(out, spot->strength);
+    add_up(out);
+}
+
 void rank_position(struct rank_position *out, const struct place *asked,
                    const struct solo *solo, size_t first)
 {
-    where(out, asked, solo, first);
-    metre(out, asked, solo, first);
-    out->total =
-        (RANK_TENTHS_WHERE * out->where + RANK_TENTHS_METRE * out->metre) / 10;
+    const struct note *note = &solo->notes[first];
+    struct rank_spot spot = {
+        .strength = solo_onset_strength(solo, note),
+        .opens_chorus = place_opens(solo, first, false),
+        .opens_section = place_opens(solo, first, true),
+        .first_of_four = form_opens_four(solo, note->bar),
+        .starts_phrase = solo_starts_phrase(solo, first),
+    };
+
+    where(out, asked, solo, first, &spot);
+    value_strength(out, spot.strength);
+    near_beat(out, asked, solo, first);
+    add_up(out);
 }

@@ -43,17 +43,17 @@ static int similarity(struct rational a0, struct rational a1,
                                                   : rational_div(b, a));
 }
 
-void rank_rhythm(struct rank_rhythm *out, const struct rank_question *question,
-                 const struct rank_place *place)
+void rank_rhythm_value(struct rank_rhythm *out,
+                       const struct rank_question *question,
+                       const struct rational *lengths, size_t count)
 {
-    size_t there = rank_last(place) - place->first + 1;
-    size_t asked = question->has_rhythm ? question->count : there;
-    size_t most = asked > there ? asked : there;
-    size_t least = asked < there ? asked : there;
+    size_t asked = question->has_rhythm ? question->count : count;
+    size_t most = asked > count ? asked : count;
+    size_t least = asked < count ? asked : count;
     int sum = 0;
 
     for (size_t i = 0; i + 1 < least; i++)
-        sum += similarity(length_there(place, i), length_there(place, i + 1),
+        sum += similarity(lengths[i], lengths[i + 1],
                           length_asked(question, i),
                           length_asked(question, i + 1));
     if (most < 2)
@@ -61,4 +61,15 @@ void rank_rhythm(struct rank_rhythm *out, const struct rank_question *question,
     else
         out->ratios = (2 * sum + (int)most - 1) / (2 * ((int)most - 1));
     out->total = out->ratios;
+}
+
+void rank_rhythm(struct rank_rhythm *out, const struct rank_question *question,
+                 const struct rank_place *place)
+{
+    size_t count = rank_last(place) - place->first + 1;
+    struct rational lengths[RANK_NOTES_MAX];
+
+    for (size_t i = 0; i < count; i++)
+        lengths[i] = length_there(place, i);
+    rank_rhythm_value(out, question, lengths, count);
 }

@@ -257,7 +257,7 @@ static int32_t bar_opened(const struct solo *solo, size_t first)
         return here->chorus_bar == 1 ? bar : bar + 1;
     if (place_opens(solo, first, true))
         return here->section &&
-                       place_is_one_bar(solo, here->section->first_bar, bar)
+                       form_is_one_bar(solo, here->section->first_bar, bar)
                    ? bar
                    : bar + 1;
     return bar;
@@ -274,7 +274,7 @@ static void put_bar(struct text *text, const struct solo *solo, size_t first)
         put(text, "bar %d of chorus %d", (int)here->chorus_bar,
             (int)here->chorus);
         if (here->section && here->chorus_bar > 1 &&
-            place_is_one_bar(solo, here->section->first_bar, bar))
+            form_is_one_bar(solo, here->section->first_bar, bar))
             put(text, ", where %s starts",
                 text_make_safe(letter, sizeof letter, here->section->letter));
     }
@@ -297,7 +297,7 @@ static bool put_chord(struct text *text, const struct solo *solo,
     char key[KEY_TEXT_SIZE];
     int fifths, mode;
 
-    if (!rank_sounding(solo, chord))
+    if (!follow_sounding(solo, chord))
         return false;
     event = &solo->chords[chord];
     put_point(text);
@@ -343,7 +343,7 @@ static void put_degree(struct text *text, const char *degree)
 
 static void put_start(struct text *text, const struct rank_place *place)
 {
-    const struct chord *chord = rank_sounding(place->solo, place->chord);
+    const struct chord *chord = follow_sounding(place->solo, place->chord);
 
     if (!chord || !chord->has_root)
         return;

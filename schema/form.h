@@ -118,4 +118,16 @@ enum status form_lay_out(struct solo *solo, const struct form_plan *plan,
  * Borrowed: valid until the form changes. */
 const struct form_place *form_place_of(const struct solo *solo, int32_t bar);
 
+/* Are A and B (indexes into bars) the same bar, or parts of one bar of a chorus
+ * that is divided, as by a double bar? */
+bool form_is_one_bar(const struct solo *solo, int32_t a, int32_t b);
+
+/* Does the note INDEX open a chorus (SECTION false) or a section: is it the
+ * first note in its first bar, or one that comes at most an eighth before
+ * that bar and is held into it? */
+bool form_opens(const struct solo *solo, size_t index, bool section);
+
+/* Is BAR the first of four bars of its chorus: 1, 5, 9 ...? */
+bool form_opens_four(const struct solo *solo, int32_t bar);
+
 #endif

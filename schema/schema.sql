@@ -6,7 +6,7 @@
 -- raises user_version here and STORE_VERSION in store.h.
 
 PRAGMA application_id = 1130720364; -- 0x43656C6C, "Cell"
-PRAGMA user_version = 4;            -- STORE_VERSION
+PRAGMA user_version = 5;            -- STORE_VERSION
 
 -- Every music file that was looked at, readable or not.
 CREATE TABLE file (
@@ -34,7 +34,8 @@ CREATE TABLE solo (
     notes INTEGER NOT NULL,     -- notes of the line
     chords INTEGER NOT NULL,    -- chord symbols
     bars INTEGER NOT NULL,      -- bars as written
-    warnings INTEGER NOT NULL   -- places that were not understood
+    warnings INTEGER NOT NULL,  -- places that were not understood
+    segment INTEGER NOT NULL    -- segment.id of its strands; 0: no notes
 );
 
 -- The whole of each solo.  A table of its own, so that listing and filtering
@@ -43,6 +44,33 @@ CREATE TABLE body (
     id INTEGER PRIMARY KEY, -- solo.id
     bytes BLOB NOT NULL     -- what solo_encode() made
 );
+
+-- The strands of the notes (schema/strand.h) in segments that are looked
+-- through one after the other.  The strands of a solo lie in one segment, one
+-- byte behind the other; what a solo leaves behind is a hole until half of the
+-- segment is holes and the rest moves on.
+CREATE TABLE segment (
+    id INTEGER PRIMARY KEY,
+    room INTEGER NOT NULL, -- bytes of each of its strands
+    used INTEGER NOT NULL, -- so many from the start were given away
+    live INTEGER NOT NULL, -- of those, not in holes
+    solos BLOB NOT NULL    -- for each solo in it by start, little-endian: id
+                           -- (8 bytes), start and count of its notes (4 each)
+);
+
+-- One strand of one segment.
+CREATE TABLE strand (
+    id INTEGER PRIMARY KEY, -- 8 * segment.id + enum strand
+    bytes BLOB NOT NULL
+);
+
+-- What the codes in strands stand for.
+CREATE TABLE code (
+    kind INTEGER NOT NULL, -- enum strand_code
+    code INTEGER NOT NULL, -- 1 .. 254
+    text TEXT NOT NULL,    -- "3/2" quarters, or a function
+    PRIMARY KEY (kind, code)
+) WITHOUT ROWID;
 
 -- Where runs of intervals stand: the rowid is solo.id, a token position is
 -- the index of a note.  Contentless: the texts follow from body.bytes, so

@@ -65,8 +65,9 @@ static void disconnect(struct store *store)
         store->statements[i] = NULL;
     }
     sqlite3_finalize(store->solos.stmt);
+    sqlite3_finalize(store->ids.stmt);
     sqlite3_finalize(store->places.stmt);
-    store->solos.stmt = store->places.stmt = NULL;
+    store->solos.stmt = store->ids.stmt = store->places.stmt = NULL;
     /* Closing can only fail while statements live, and there are none; what
      * was committed is on disk, a log that could not be folded into the
      * database is read by whoever opens it next. */
@@ -131,8 +132,10 @@ static int examine_tables(sqlite3 *db, enum health *out)
     int64_t number;
     int rc = query_number(db,
                           "SELECT count(*) FROM (SELECT file.path, solo.bars,"
-                          " body.bytes, gram.function, words.text"
-                          " FROM file, solo, body, gram, words LIMIT 0)",
+                          " body.bytes, segment.used, strand.bytes,"
+                          " code.text, gram.function, words.text"
+                          " FROM file, solo, body, segment, strand, code,"
+                          " gram, words LIMIT 0)",
                           &number);
 
     *out = INDEX_GOOD;
@@ -515,7 +518,9 @@ void store_close(struct store *store)
         return;
     if (store->db)
         disconnect(store);
+    strands_forget(store);
     free(store->solos.sql);
+    free(store->ids.sql);
     free(store->places.sql);
     free(store->positions);
     free(store->library);
@@ -571,4 +576,5 @@ void store_read_end(struct store *store)
     if (store->reading)
         store_do(store, SQL_ROLLBACK, NULL);
     store->reading = false;
+    strands_forget(store);
 }

@@ -14,12 +14,13 @@
 
 #include "schema/gram.h"
 #include "schema/solo.h"
+#include "schema/strand.h"
 
 struct store; /* opaque */
 
 /* Raised whenever the meaning of the index changes; an older index is
  * rebuilt by cellar-index, a newer one is refused. */
-enum { STORE_VERSION = 4 };
+enum { STORE_VERSION = 5 };
 
 enum store_mode { STORE_READ, STORE_WRITE };
 
@@ -131,6 +132,32 @@ enum status store_load(struct store *store, int64_t id, struct solo **out,
  * caller sees it; it may change the solo.  NULL takes the call away. */
 typedef void (*store_loaded)(void *context, int64_t id, struct solo *solo);
 void store_on_load(struct store *store, store_loaded each, void *context);
+
+/* Say which solos that call changes: CHANGES is asked with the context of
+ * store_on_load().  NULL, and until it is said: all of them. */
+typedef bool (*store_changes)(void *context, int64_t id);
+void store_on_load_of(struct store *store, store_changes changes);
+/* May the solo ID be another when it is loaded than its strands say? */
+bool store_load_changes(const struct store *store, int64_t id);
+
+/* The bytes of STRAND for the notes of the solo ID, COUNT of them, without
+ * loading it.  Within store_read_begin() and store_read_end().  *BYTES is
+ * borrowed: valid until a strand of another solo is asked for, or the read
+ * transaction ends.  A solo without notes, or that does not exist: ST_OK and a
+ * COUNT of 0. */
+enum status store_strand(struct store *store, int64_t id, enum strand strand,
+                         const uint8_t **bytes, size_t *count,
+                         struct fault *why);
+/* What the codes of the strands stand for.  Within a transaction; *OUT is
+ * borrowed until it ends. */
+enum status store_codes(struct store *store, const struct strand_codes **out,
+                        struct fault *why);
+
+/* The ids of the solos that pass FILTER (NULL: all), in path order: the same
+ * as store_solos() gives, sooner. */
+typedef bool (*store_id_each)(void *context, int64_t id);
+enum status store_ids(struct store *store, const struct filter *filter,
+                      store_id_each each, void *context, struct fault *why);
 
 /* What NAME may mean: the solos whose path or title is NAME, else those whose
  * path or title contains it.  Case and accents do not matter, except in a

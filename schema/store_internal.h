@@ -26,6 +26,19 @@ enum store_statement {
     SQL_FILES,
     SQL_SOLO_PUT,
     SQL_SOLO_REMOVE,
+    SQL_SOLO_SEGMENT,
+    SQL_SOLO_MOVE,
+    SQL_SEGMENTS,
+    SQL_SEGMENT_GET,
+    SQL_SEGMENT_LAST,
+    SQL_SEGMENT_NEW,
+    SQL_SEGMENT_PUT,
+    SQL_SEGMENT_REMOVE,
+    SQL_STRAND_NEW,
+    SQL_STRAND_GET,
+    SQL_STRANDS_REMOVE,
+    SQL_CODES,
+    SQL_CODE_PUT,
     SQL_BODY_PUT,
     SQL_BODY_GET,
     SQL_BODY_REMOVE,
@@ -46,6 +59,29 @@ struct store_asked {
     sqlite3_stmt *stmt;
 };
 
+/* Where the strands of a solo lie: see schema.sql. */
+struct stretch {
+    int64_t id, segment;
+    uint32_t start, count;
+};
+
+/* A segment as read; strands are read when they are asked for. */
+struct store_segment {
+    int64_t id; /* 0: nothing is here */
+    size_t sizes[STRANDS];
+    uint8_t *strands[STRANDS]; /* NULL: not read */
+};
+
+enum { SEGMENTS_HELD = 8 };
+
+/* The strands as one read transaction sees them. */
+struct store_strands {
+    struct stretch *stretches; /* by id */
+    size_t count, room;
+    bool known; /* the stretches were read */
+    struct store_segment held[SEGMENTS_HELD];
+};
+
 struct store {
     sqlite3 *db;
     char *library;   /* as given */
@@ -56,9 +92,12 @@ struct store {
     bool reading;    /* between store_read_begin() and store_read_end() */
     bool checkpoint; /* store_optimize() ran: shrink the log at commit */
     sqlite3_stmt *statements[SQL_STATEMENTS];
-    struct store_asked solos, places;
+    struct store_asked solos, ids, places;
     store_loaded loaded; /* told of every solo that is loaded, or NULL */
     void *loaded_context;
+    store_changes changes; /* does LOADED change this solo?  Or NULL */
+    struct store_strands strands;
+    struct strand_codes *codes; /* of this transaction, or NULL */
     uint32_t *positions; /* what store_places() hands out */
     size_t positions_room;
 };
@@ -109,6 +148,19 @@ const char *column_text(sqlite3_stmt *stmt, int column);
 /* The fixed statement that takes no values. */
 enum status store_do(struct store *store, enum store_statement which,
                      struct fault *why);
+
+/* --- strands (store_strand.c) ----------------------------------------- */
+
+/* Give the notes of SOLO a place among the strands; *SEGMENT is 0 where there
+ * are none.  For the file ID, which must have no strands yet. */
+enum status strands_put(struct store *store, int64_t id,
+                        const struct solo *solo, int64_t *segment,
+                        struct fault *why);
+/* Take the strands of the solo ID away; nothing where there are none. */
+enum status strands_remove(struct store *store, int64_t id,
+                           struct fault *why);
+/* Forget what was read: the transaction is over. */
+void strands_forget(struct store *store);
 
 /* --- filters (store_filter.c) ---------------------------------------- */
 

@@ -110,6 +110,29 @@ enum status store_solos(struct store *store, const struct filter *filter,
     return store_done(store, &b, why);
 }
 
+enum status store_ids(struct store *store, const struct filter *filter,
+                      store_id_each each, void *context, struct fault *why)
+{
+    char *sql = NULL;
+    bool more = true;
+    struct binder b;
+    /* The index on the paths holds all of this. */
+    enum status st =
+        asked_sql(&sql,
+                  "SELECT f.id FROM file AS f WHERE f.path IS NOT NULL"
+                  " AND f.id IN (SELECT id FROM solo)",
+                  "f.id", filter, 1, " ORDER BY f.path", why);
+
+    if (st != ST_OK)
+        return st;
+    b = store_bind_asked(store, &store->ids, sql);
+    free(sql);
+    filter_bind(&b, filter);
+    while (more && store_row(&b))
+        more = each(context, sqlite3_column_int64(b.stmt, 0));
+    return store_done(store, &b, why);
+}
+
 enum status store_load(struct store *store, int64_t id, struct solo **out,
                        struct fault *why)
 {
@@ -146,6 +169,19 @@ void store_on_load(struct store *store, store_loaded each, void *context)
 {
     store->loaded = each;
     store->loaded_context = context;
+    store->changes = NULL;
+}
+
+void store_on_load_of(struct store *store, store_changes changes)
+{
+    store->changes = changes;
+}
+
+bool store_load_changes(const struct store *store, int64_t id)
+{
+    if (!store->loaded)
+        return false;
+    return !store->changes || store->changes(store->loaded_context, id);
 }
 
 /* --- places ------------------------------------------------------------ */

@@ -37,9 +37,32 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
 
     [SQL_SOLO_PUT] =
         "INSERT INTO solo (id, title, performer, composer, instrument,"
-        " metre, concert_key, tempo, notes, chords, bars, warnings)"
-        " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+        " metre, concert_key, tempo, notes, chords, bars, warnings,"
+        " segment)"
+        " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)",
     [SQL_SOLO_REMOVE] = "DELETE FROM solo WHERE id = ?1",
+    [SQL_SOLO_SEGMENT] = "SELECT segment FROM solo WHERE id = ?1",
+    [SQL_SOLO_MOVE] = "UPDATE solo SET segment = ?2 WHERE id = ?1",
+
+    [SQL_SEGMENTS] = "SELECT id, solos FROM segment ORDER BY id",
+    [SQL_SEGMENT_GET] =
+        "SELECT id, room, used, live, solos FROM segment WHERE id = ?1",
+    [SQL_SEGMENT_LAST] =
+        "SELECT id, room, used, live, solos FROM segment"
+        " ORDER BY id DESC LIMIT 1",
+    [SQL_SEGMENT_NEW] =
+        "INSERT INTO segment (id, room, used, live, solos)"
+        " VALUES (?1, ?2, 0, 0, x'')",
+    [SQL_SEGMENT_PUT] =
+        "UPDATE segment SET used = ?2, live = ?3, solos = ?4 WHERE id = ?1",
+    [SQL_SEGMENT_REMOVE] = "DELETE FROM segment WHERE id = ?1",
+    [SQL_STRAND_NEW] =
+        "INSERT INTO strand (id, bytes) VALUES (?1, zeroblob(?2))",
+    [SQL_STRAND_GET] = "SELECT bytes FROM strand WHERE id = ?1",
+    [SQL_STRANDS_REMOVE] = "DELETE FROM strand WHERE id BETWEEN ?1 AND ?2",
+    [SQL_CODES] = "SELECT kind, code, text FROM code",
+    [SQL_CODE_PUT] = "INSERT INTO code (kind, code, text) VALUES (?1, ?2, ?3)",
+
     [SQL_BODY_PUT] = "INSERT INTO body (id, bytes) VALUES (?1, ?2)",
     [SQL_BODY_GET] = "SELECT bytes FROM body WHERE id = ?1",
     [SQL_BODY_REMOVE] = "DELETE FROM body WHERE id = ?1",

@@ -14,6 +14,7 @@ enum status store_begin(struct store *store, struct fault *why)
     if (store->mode != STORE_WRITE || store->writing || store->reading)
         return fault_set(why, ST_INTERNAL, "a transaction within another");
     st = store_do(store, SQL_BEGIN_WRITE, why);
+    strands_forget(store);
     store->writing = st == ST_OK;
     return st;
 }
@@ -25,6 +26,7 @@ void store_rollback(struct store *store)
     if (store->writing && !sqlite3_get_autocommit(store->db))
         store_do(store, SQL_ROLLBACK, NULL);
     store->writing = store->checkpoint = false;
+    strands_forget(store);
 }
 
 /* Forget the files whose path was taken by others and that were given no new
@@ -60,6 +62,7 @@ enum status store_commit(struct store *store, struct fault *why)
         return st;
     }
     store->writing = store->checkpoint = false;
+    strands_forget(store);
     /* Housekeeping: a reader may be in the way, then it is done later. */
     if (shrink)
         sqlite3_exec(store->db,
@@ -137,7 +140,7 @@ static enum status prepare_solo(struct prepared *p, const struct solo *solo,
 }
 
 static enum status write_solo(struct store *store, int64_t id,
-                              const struct solo *solo,
+                              const struct solo *solo, int64_t segment,
                               const struct prepared *p, struct fault *why)
 {
     struct binder b = store_bind(store, SQL_SOLO_PUT);
@@ -154,6 +157,7 @@ static enum status write_solo(struct store *store, int64_t id,
     bind_int(&b, (int64_t)solo->chord_count);
     bind_int(&b, (int64_t)solo->bar_count);
     bind_int(&b, (int64_t)solo->warning_count);
+    bind_int(&b, segment);
     return store_run(store, &b, why);
 }
 
@@ -235,6 +239,8 @@ static enum status forget_solo(struct store *store, int64_t id,
     enum status st = forget_grams(store, id, why);
 
     if (st == ST_OK)
+        st = strands_remove(store, id, why);
+    if (st == ST_OK)
         st = remove_row(store, SQL_WORDS_REMOVE, id, why);
     if (st == ST_OK)
         st = remove_row(store, SQL_BODY_REMOVE, id, why);
@@ -290,7 +296,7 @@ static enum status put_prepared(struct store *store,
                                 const struct solo *solo,
                                 const struct prepared *p, struct fault *why)
 {
-    int64_t id = 0;
+    int64_t id = 0, segment = 0;
     enum status st = known_id(store, file->path, &id, why);
 
     if (st == ST_OK && id != 0)
@@ -299,7 +305,9 @@ static enum status put_prepared(struct store *store,
         st = write_file(store, file, &id, why);
     if (st != ST_OK || !solo)
         return st;
-    st = write_solo(store, id, solo, p, why);
+    st = strands_put(store, id, solo, &segment, why);
+    if (st == ST_OK)
+        st = write_solo(store, id, solo, segment, p, why);
     if (st == ST_OK)
         st = write_body(store, id, p, why);
     if (st == ST_OK)

@@ -1,0 +1,201 @@
+/* schema/strand.c - see strand.h. */
+#include "schema/strand.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "schema/follow.h"
+
+/* A byte of STRAND_PLACE: what kind of chord, and the degree in semitones or
+ * ROOTLESS.  The kinds are the classes and three of a dominant. */
+enum {
+    ALTERED = CHORD_CLASSES,
+    SUS,
+    ALTERED_SUS,
+    KINDS,
+    ROOTLESS = 12,
+    DEGREES
+};
+
+_Static_assert(KINDS * DEGREES <= PLACE_NONE, "places fit a byte");
+
+/* --- places -------------------------------------------------------------- */
+
+static int kind_of(const struct chord *chord)
+{
+    if (!chord->altered && !chord->sus)
+        return chord->class;
+    if (chord->class != CHORD_DOMINANT)
+        return -1;
+    if (chord->altered)
+        return chord->sus ? ALTERED_SUS : ALTERED;
+    return SUS;
+}
+
+static uint8_t place_of(const struct chord *chord, int midi)
+{
+    int kind = chord ? kind_of(chord) : 0;
+    int degree = ROOTLESS;
+
+    if (!chord)
+        return PLACE_NONE;
+    if (kind < 0)
+        return PLACE_UNSAID;
+    if (chord->has_root)
+        degree = pitch_modulo(midi - chord->root_pc, 12);
+    return (uint8_t)(kind * DEGREES + degree);
+}
+
+void strand_chord(struct strand_chord *out, uint8_t place, uint8_t midi)
+{
+    int kind = place / DEGREES, degree = place % DEGREES;
+
+    memset(out, 0, sizeof *out);
+    out->said = place == PLACE_NONE || kind < KINDS;
+    out->sounds = out->said && place != PLACE_NONE;
+    if (!out->sounds)
+        return;
+    out->chord.altered = kind == ALTERED || kind == ALTERED_SUS;
+    out->chord.sus = kind == SUS || kind == ALTERED_SUS;
+    out->chord.class =
+        (uint8_t)(kind < CHORD_CLASSES ? kind : CHORD_DOMINANT);
+    out->chord.has_root = degree != ROOTLESS;
+    if (out->chord.has_root)
+        out->chord.root_pc = (uint8_t)pitch_modulo(midi - degree, 12);
+}
+
+bool strand_same_chord(uint8_t place_a, uint8_t midi_a, uint8_t place_b,
+                       uint8_t midi_b)
+{
+    int a = place_a % DEGREES, b = place_b % DEGREES;
+
+    if (place_a / DEGREES != place_b / DEGREES)
+        return false;
+    if (a == ROOTLESS || b == ROOTLESS)
+        return a == b;
+    return (midi_a - a - midi_b + b) % 12 == 0;
+}
+
+/* --- values -------------------------------------------------------------- */
+
+enum { VALUE_MAX = 4096 };
+
+bool strand_value_text(char out[STRAND_VALUE_SIZE], struct rational value)
+{
+    if (value.lost || value.num < 0 || value.num > VALUE_MAX ||
+        value.den > VALUE_MAX)
+        return false;
+    snprintf(out, STRAND_VALUE_SIZE, "%d/%d", (int)value.num, (int)value.den);
+    return true;
+}
+
+bool strand_value_read(struct rational *out, const char *text)
+{
+    char *end;
+    long num = strtol(text, &end, 10), den = 0;
+
+    if (end != text && *end == '/')
+        den = strtol(end + 1, &end, 10);
+    if (*end || num < 0 || num > VALUE_MAX || den < 1 || den > VALUE_MAX)
+        return false;
+    *out = rational_make(num, den);
+    return true;
+}
+
+/* --- writing ------------------------------------------------------------- */
+
+struct writing {
+    const struct solo *solo;
+    uint8_t *const *out;
+    strand_coder code;
+    void *context;
+    /* The last value and chord met, with their codes: neighbours are often
+     * equal. */
+    int64_t ticks;
+    int32_t chord;
+    uint8_t ticks_code, function_code;
+};
+
+static uint8_t code_ticks(struct writing *w, int64_t ticks)
+{
+    char text[STRAND_VALUE_SIZE];
+
+    if (ticks != w->ticks) {
+        w->ticks = ticks;
+        w->ticks_code =
+            strand_value_text(text, solo_quarters(w->solo, ticks))
+                ? w->code(w->context, CODE_VALUE, text)
+                : STRAND_UNSAID;
+    }
+    return w->ticks_code;
+}
+
+static uint8_t code_function(struct writing *w, int32_t chord)
+{
+    const char *text =
+        chord == SOLO_NO_CHORD ? NULL : w->solo->chords[chord].function;
+
+    if (chord != w->chord) {
+        w->chord = chord;
+        w->function_code =
+            text && *text ? w->code(w->context, CODE_FUNCTION, text) : 0;
+    }
+    return w->function_code;
+}
+
+/* The first note stands under another chord than the one before it. */
+static bool is_other_chord(const struct solo *solo, size_t i)
+{
+    const struct chord *before, *here;
+
+    if (i == 0)
+        return true;
+    before = follow_sounding(solo, solo->notes[i - 1].heard);
+    here = follow_sounding(solo, solo->notes[i].heard);
+    return before && here ? !chord_equal(before, here) : before != here;
+}
+
+static uint8_t mark_of(const struct solo *solo, size_t i)
+{
+    int mark = solo_onset_strength(solo, &solo->notes[i]);
+
+    mark |= solo_starts_phrase(solo, i) ? MARK_PHRASE : 0;
+    mark |= form_opens(solo, i, false) ? MARK_CHORUS : 0;
+    mark |= form_opens(solo, i, true) ? MARK_SECTION : 0;
+    mark |= form_opens_four(solo, solo->notes[i].bar) ? MARK_FOUR : 0;
+    mark |= is_other_chord(solo, i) ? MARK_OTHER_CHORD : 0;
+    return (uint8_t)mark;
+}
+
+static uint8_t follow_of(const struct solo *solo, size_t i)
+{
+    const struct note *note = &solo->notes[i];
+    const struct chord *chord = follow_sounding(solo, note->heard);
+    int32_t next = follow_chord(solo, note->heard);
+
+    return (uint8_t)(follow_tone(chord, note->midi) |
+                     follow_motion(chord, follow_sounding(solo, next)) << 2 |
+                     follow_line(solo, i, next) << 5);
+}
+
+void strands_write(uint8_t *const out[STRANDS], const struct solo *solo,
+                   strand_coder code, void *context)
+{
+    struct writing w = { solo, out, code, context, -1, -2, 0, 0 };
+
+    for (size_t i = 0; i < solo->note_count; i++) {
+        const struct note *note = &solo->notes[i];
+
+        out[STRAND_MIDI][i] = note->midi;
+        out[STRAND_MARK][i] = mark_of(solo, i);
+        out[STRAND_PLACE][i] =
+            place_of(follow_sounding(solo, note->heard), note->midi);
+        out[STRAND_FOLLOW][i] = follow_of(solo, i);
+        out[STRAND_GAP][i] = 0;
+        if (i + 1 < solo->note_count)
+            out[STRAND_GAP][i] = code_ticks(&w, note[1].start - note->start);
+        out[STRAND_LENGTH][i] = code_ticks(&w, note->duration);
+        out[STRAND_FUNCTION][i] = code_function(&w, note->heard);
+    }
+}

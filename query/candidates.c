@@ -125,11 +125,11 @@ static enum status ask_index(struct store *store,
     return p->nomem ? fault_nomem(why) : st;
 }
 
-static bool propose_all(void *context, const struct solo_record *solo)
+static bool propose_all(void *context, int64_t solo)
 {
     struct proposing *p = context;
 
-    return p->each(p->context, solo->id, NULL, 0);
+    return p->each(p->context, solo, NULL, 0);
 }
 
 enum status candidates_run(struct store *store, const struct find_query *query,
@@ -141,5 +141,5 @@ enum status candidates_run(struct store *store, const struct find_query *query,
 
     if (lookup.length > 0)
         return ask_index(store, query, &lookup, &p, why);
-    return store_solos(store, &query->filter, propose_all, &p, why);
+    return store_ids(store, &query->filter, propose_all, &p, why);
 }

@@ -92,6 +92,16 @@ static int by_solo_and_order(const void *a, const void *b)
     return order ? order : (x->order > y->order) - (x->order < y->order);
 }
 
+/* May a correction be about the solo ID? */
+static bool corrects(void *context, int64_t id)
+{
+    const struct corrections *c = context;
+    struct match wanted = { .solo = id };
+
+    return bsearch(&wanted, c->matches, c->count, sizeof wanted, by_solo) !=
+           NULL;
+}
+
 /* Called for every solo that is loaded. */
 static void correct_loaded(void *context, int64_t id, struct solo *solo)
 {
@@ -225,6 +235,7 @@ enum status corrections_open(struct corrections **out, struct store *store,
         return st;
     }
     store_on_load(store, correct_loaded, c);
+    store_on_load_of(store, corrects);
     *out = c;
     return ST_OK;
 }

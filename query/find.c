@@ -1,12 +1,14 @@
 /* query/find.c - candidates, verified; the best of them kept. */
 #include "query/find.h"
 
+#include <limits.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "query/candidates.h"
 #include "query/find_groups.h"
 #include "query/find_keep.h"
+#include "query/glance.h"
 #include "query/match.h"
 #include "schema/grow.h"
 
@@ -22,7 +24,7 @@ struct ranking {
     bool nomem;
 };
 
-static bool rank_next(void *context, const struct solo_record *solo)
+static bool rank_next(void *context, int64_t id)
 {
     struct ranking *r = context;
     struct ranked *more =
@@ -33,7 +35,7 @@ static bool rank_next(void *context, const struct solo_record *solo)
         return false;
     }
     r->solos = more;
-    r->solos[r->count].id = solo->id;
+    r->solos[r->count].id = id;
     r->solos[r->count].rank = (uint32_t)r->count;
     r->count++;
     return true;
@@ -49,11 +51,14 @@ static int by_id(const void *a, const void *b)
 static enum status ranking_read(struct ranking *r, struct store *store,
                                 const struct filter *filter, struct fault *why)
 {
-    enum status st = store_solos(store, filter, rank_next, r, why);
+    enum status st = store_ids(store, filter, rank_next, r, why);
+    bool sorted = true;
 
     if (r->nomem)
         return fault_nomem(why);
-    if (st == ST_OK && r->count > 0)
+    for (size_t i = 1; i < r->count && sorted; i++)
+        sorted = r->solos[i - 1].id < r->solos[i].id;
+    if (st == ST_OK && !sorted)
         qsort(r->solos, r->count, sizeof *r->solos, by_id);
     return st;
 }
@@ -66,10 +71,21 @@ struct search {
     struct find_result *result;
     struct ranking ranking;
     struct keeping keeping;
-    struct edits *edits;     /* NULL where no note may be changed */
-    const struct solo *solo; /* being looked at with EDITS */
-    uint8_t *midi;           /* its notes */
-    size_t midi_room;
+    struct edits *edits; /* NULL where no note may be changed */
+    bool glancing;       /* strands can answer the question */
+    struct glance_question question;
+
+    /* The solo being looked at: by its strands, or loaded. */
+    int64_t id;
+    bool by_strands;
+    struct glance glance;
+    struct solo *solo; /* NULL: not loaded yet */
+    const uint8_t *midi;
+    size_t count; /* notes */
+    bool found;
+    uint8_t *copied; /* where MIDI lies of a loaded solo */
+    size_t copied_room;
+
     enum status status;
     struct fault *why;
 };
@@ -90,31 +106,14 @@ static const struct chord *chord_at(const struct solo *solo, int32_t index)
     return &solo->chords[index].chord;
 }
 
-void find_rank_question(struct rank_question *out,
-                        const struct find_query *query,
-                        const struct solo *solo, int shift, int32_t chord,
-                        bool named)
+void find_rank_base(struct rank_question *out, const struct find_query *query)
 {
     const struct fragment *f = &query->fragment;
-    const struct chord *written = chord_at(solo, chord);
-    struct asked_home home = query->home;
-    int fifths, mode;
 
-    /* A chord asked for by its kind alone is at home wherever it stands. */
-    if (home.given && !home.placed && !query->reharmonized && written) {
-        home.root = written->root_pc;
-        shift = 0;
-    }
     memset(out, 0, sizeof *out);
     out->has_rhythm = f->has_rhythm;
     memcpy(out->value, f->value, sizeof out->value);
     out->count = f->count;
-    if (named) {
-        solo_concert_key(solo, &fifths, &mode);
-        out->has_home = asked_home_at(&out->home, &home, shift, fifths);
-    } else {
-        out->has_home = asked_home_unnamed(&out->home, &home, shift);
-    }
     out->by_class = f->over.count > 0 && (f->over.chords[0].by_class ||
                                           f->over.chords[0].function[0]);
     if (query->into.count > 0)
@@ -124,49 +123,193 @@ void find_rank_question(struct rank_question *out,
     out->weights = query->weights;
 }
 
-/* Score a hit, and count it with its relation. */
-static enum status weigh(struct search *s, const struct solo *solo,
-                         const struct match *m, int *score)
+void find_rank_home(struct rank_question *out, const struct find_query *query,
+                    const struct chord *written, int shift,
+                    const struct solo *solo)
 {
-    struct rank_place place = { solo, m->first, m->last,
-                                solo_window_chord(solo, m->first,
-                                                  m->last - m->first + 1) };
+    struct asked_home home = query->home;
+    int fifths, mode;
+
+    /* A chord asked for by its kind alone is at home wherever it stands. */
+    if (home.given && !home.placed && !query->reharmonized && written) {
+        home.root = written->root_pc;
+        shift = 0;
+    }
+    if (solo) {
+        solo_concert_key(solo, &fifths, &mode);
+        out->has_home = asked_home_at(&out->home, &home, shift, fifths);
+    } else {
+        out->has_home = asked_home_unnamed(&out->home, &home, shift);
+    }
+}
+
+void find_rank_question(struct rank_question *out,
+                        const struct find_query *query,
+                        const struct solo *solo, int shift, int32_t chord,
+                        bool named)
+{
+    find_rank_base(out, query);
+    find_rank_home(out, query, chord_at(solo, chord), shift,
+                   named ? solo : NULL);
+}
+
+/* --- the solo being looked at ---------------------------------------------- */
+
+static enum status load(struct search *s)
+{
+    if (s->solo)
+        return ST_OK;
+    s->status = store_load(s->store, s->id, &s->solo, s->why);
+    if (s->status == ST_NOTHING)
+        s->status = damaged(s->why);
+    return s->status;
+}
+
+static enum status copy_midi(struct search *s)
+{
+    const struct solo *solo = s->solo;
+
+    if (solo->note_count > s->copied_room) {
+        uint8_t *more = realloc(s->copied, solo->note_count);
+
+        if (!more)
+            return fault_nomem(s->why);
+        s->copied = more;
+        s->copied_room = solo->note_count;
+    }
+    for (size_t i = 0; i < solo->note_count; i++)
+        s->copied[i] = solo->notes[i].midi;
+    s->midi = s->copied;
+    s->count = solo->note_count;
+    return ST_OK;
+}
+
+static enum status open_solo(struct search *s, int64_t id)
+{
+    s->id = id;
+    s->found = false;
+    s->by_strands = s->glancing && !store_load_changes(s->store, id);
+    if (!s->by_strands) {
+        enum status st = load(s);
+
+        return st == ST_OK ? copy_midi(s) : st;
+    }
+    s->status = glance_open(&s->glance, s->store, &s->question, id, s->why);
+    s->midi = s->glance.strands[STRAND_MIDI];
+    s->count = s->glance.count;
+    return s->status;
+}
+
+static void close_solo(struct search *s)
+{
+    s->result->solos_with_hits += s->found;
+    solo_free(s->solo);
+    s->solo = NULL;
+    if (s->status == ST_OK && s->by_strands)
+        s->status = s->glance.status;
+}
+
+/* match_rest(), by the strands where they can tell. */
+static bool rest_fits(struct search *s, struct match *m)
+{
+    enum glance_answer answer =
+        s->by_strands ? glance_match(&s->glance, m) : GLANCE_UNSURE;
+
+    if (answer != GLANCE_UNSURE)
+        return answer == GLANCE_YES;
+    return load(s) == ST_OK && match_rest(s->query, s->solo, m);
+}
+
+/* --- hits ------------------------------------------------------------------ */
+
+/* Score a hit by its notes, and count it with its relation. */
+static enum status weigh(struct search *s, const struct match *m, bool counted,
+                         int *score)
+{
+    struct rank_place place = { .first = m->first, .last = m->last };
     struct rank_question question;
     struct rank_parts parts;
 
-    find_rank_question(&question, s->query, solo, m->shift, place.chord,
+    if (load(s) != ST_OK)
+        return s->status;
+    place.solo = s->solo;
+    place.chord =
+        solo_window_chord(s->solo, m->first, m->last - m->first + 1);
+    find_rank_question(&question, s->query, s->solo, m->shift, place.chord,
                        false);
     rank_score(&parts, &question, &place);
     *score = parts.score;
-    if (!s->query->reharmonized)
+    if (!s->query->reharmonized || counted)
         return ST_OK;
-    return groups_count(s->result, solo, m, chord_at(solo, place.chord),
+    return groups_count(s->result, s->solo, m, chord_at(s->solo, place.chord),
                         question.has_home ? &question.home : NULL, s->why);
 }
 
-static enum status search_hit(struct search *s, int64_t id,
-                              const struct solo *solo, const struct match *m)
+/* Count a hit with its relation by its strands; false where its notes are
+ * needed. */
+static bool count_relation(struct search *s, const struct match *m)
 {
-    struct ranked wanted = { .id = id }, *ranked;
-    struct kept hit = { .id = id,
+    struct rank_question question;
+    struct chord_event event;
+    const struct chord *written;
+    bool sounds;
+
+    if (!s->query->reharmonized)
+        return true;
+    if (!glance_window(&s->glance, m->first, m->last - m->first + 1, &event,
+                       &sounds))
+        return false;
+    written = sounds ? &event.chord : NULL;
+    find_rank_home(&question, s->query, written, m->shift, NULL);
+    return groups_count_known(s->result, written,
+                              question.has_home ? &question.home : NULL);
+}
+
+/* The score of a hit, unless it would not be kept in any case. */
+static enum status find_score(struct search *s, const struct match *m,
+                              int *score, bool *refused)
+{
+    bool exact = false, counted = false;
+
+    *score = INT_MAX;
+    *refused = false;
+    if (s->by_strands) {
+        counted = count_relation(s, m);
+        if (counted && s->query->count_only)
+            return ST_OK;
+        if (!keeping_refuses(&s->keeping, m->edits, *score))
+            glance_score(&s->glance, m, keeping_enough(&s->keeping, m->edits),
+                         score, &exact);
+        *refused = counted && keeping_refuses(&s->keeping, m->edits, *score);
+        if (*refused || (exact && counted))
+            return ST_OK;
+    }
+    return weigh(s, m, counted, score);
+}
+
+static enum status search_hit(struct search *s, const struct match *m)
+{
+    struct ranked wanted = { .id = s->id }, *ranked;
+    struct kept hit = { .id = s->id,
                         .first = (uint32_t)m->first,
                         .last = (uint32_t)m->last,
-                        .exactness = m->exactness,
                         .edits = m->edits,
                         .shift = m->shift };
     enum status st;
+    bool refused;
 
+    s->found = true;
     s->result->total++;
     if (s->query->variants) {
-        st = variants_add(&s->result->variants, solo, m->first, m->last,
+        st = variants_add(&s->result->variants, s->solo, m->first, m->last,
                           s->why);
         if (st != ST_OK)
             return st;
     }
     if (s->query->count_only && !s->query->reharmonized)
         return ST_OK;
-    st = weigh(s, solo, m, &hit.score);
-    if (st != ST_OK || s->query->count_only)
+    st = find_score(s, m, &hit.score, &refused);
+    if (st != ST_OK || s->query->count_only || refused)
         return st;
     ranked = s->ranking.count == 0
                  ? NULL
@@ -212,67 +355,60 @@ static struct match match_of(const struct search *s, size_t first,
 
 static bool accept_place(void *context, size_t first, size_t last)
 {
-    const struct search *s = context;
+    struct search *s = context;
     struct match m = match_of(s, first, last);
 
-    return match_rest(s->query, s->solo, &m);
+    return rest_fits(s, &m);
 }
 
-static enum status copy_midi(struct search *s, const struct solo *solo)
+/* Is there more to decide of a place than its pitches? */
+static bool asks_rest(const struct find_query *query)
 {
-    if (solo->note_count > s->midi_room) {
-        uint8_t *more = realloc(s->midi, solo->note_count);
-
-        if (!more)
-            return fault_nomem(s->why);
-        s->midi = more;
-        s->midi_room = solo->note_count;
-    }
-    for (size_t i = 0; i < solo->note_count; i++)
-        s->midi[i] = solo->notes[i].midi;
-    s->solo = solo;
-    return ST_OK;
+    return query->rhythm != RHYTHM_ANY || place_is_asked(&query->place) ||
+           query->has_relation || query->into.count > 0 ||
+           (query->fragment.over.count > 0 && !query->reharmonized);
 }
 
-static enum status search_edits(struct search *s, int64_t id,
-                                const struct solo *solo, bool *found)
+static enum status search_edits(struct search *s)
 {
     const struct edits_place *places;
     size_t count = 0;
-    enum status st = copy_midi(s, solo);
+    enum status st =
+        edits_find(s->edits, s->midi, s->count,
+                   asks_rest(s->query) ? accept_place : NULL, s, &places,
+                   &count, s->why);
 
-    if (st == ST_OK)
-        st = edits_find(s->edits, s->midi, solo->note_count, accept_place, s,
-                        &places, &count, s->why);
     for (size_t i = 0; i < count && st == ST_OK; i++) {
         struct match m = match_of(s, places[i].first, places[i].last);
 
-        match_rest(s->query, solo, &m);
         m.edits = places[i].edits;
-        *found = true;
-        st = search_hit(s, id, solo, &m);
+        st = search_hit(s, &m);
     }
     return st;
 }
 
 /* --- solo by solo --------------------------------------------------------- */
 
-static enum status search_exact(struct search *s, int64_t id,
-                                const struct solo *solo,
-                                const uint32_t *firsts, size_t count,
-                                bool *found)
+static enum status search_exact(struct search *s, const uint32_t *firsts,
+                                size_t count)
 {
+    size_t notes = s->query->fragment.count;
     enum status st = ST_OK;
 
+    if (s->count < notes)
+        return ST_OK;
     if (!firsts)
-        count = solo->note_count;
+        count = s->count;
     for (size_t i = 0; i < count && st == ST_OK; i++) {
+        size_t first = firsts ? firsts[i] : i;
         struct match m;
 
-        if (!match_at(s->query, solo, firsts ? firsts[i] : i, &m))
+        if (first > s->count - notes ||
+            !match_pitches(s->query, s->midi + first))
             continue;
-        *found = true;
-        st = search_hit(s, id, solo, &m);
+        match_place(s->query, s->midi + first, first, &m);
+        if (rest_fits(s, &m))
+            st = search_hit(s, &m);
     }
     return st;
 }
@@ -282,18 +418,15 @@ static bool search_solo(void *context, int64_t id, const uint32_t *firsts,
                         size_t count)
 {
     struct search *s = context;
-    struct solo *solo;
-    bool found = false;
+    enum status st = open_solo(s, id);
 
-    s->status = store_load(s->store, id, &solo, s->why);
-    if (s->status == ST_NOTHING)
-        s->status = damaged(s->why);
-    if (s->status != ST_OK)
-        return false;
-    s->status = s->edits ? search_edits(s, id, solo, &found)
-                         : search_exact(s, id, solo, firsts, count, &found);
-    s->result->solos_with_hits += found;
-    solo_free(solo);
+    if (st == ST_OK && firsts && s->count == 0)
+        st = damaged(s->why);
+    if (st == ST_OK)
+        st = s->edits ? search_edits(s) : search_exact(s, firsts, count);
+    close_solo(s);
+    if (st != ST_OK)
+        s->status = st;
     return s->status == ST_OK;
 }
 
@@ -339,7 +472,6 @@ static enum status list_solos(struct search *s)
         out->hits[i].solo = put->rank;
         out->hits[i].first = kept[i].first;
         out->hits[i].last = kept[i].last;
-        out->hits[i].exactness = kept[i].exactness;
         out->hits[i].edits = kept[i].edits;
         out->hits[i].shift = kept[i].shift;
     }
@@ -388,8 +520,13 @@ static void fill_hit(const struct search *s, struct hit *hit)
     const struct fragment *f = &s->query->fragment;
     const struct solo *solo = s->result->solos[hit->solo].solo;
     struct rank_place place = { solo, hit->first, hit->last, 0 };
+    struct match m = { .first = hit->first,
+                       .last = hit->last,
+                       .shift = hit->shift };
     struct rank_question question;
 
+    match_rest(s->query, solo, &m);
+    hit->exactness = m.exactness;
     hit->chord = solo_window_chord(solo, hit->first,
                                    hit->last - hit->first + 1);
     place.chord = hit->chord;
@@ -436,6 +573,7 @@ static enum status prepare(struct search *s, struct find_query *asked,
     s->query = asked;
     s->result->home = asked->home;
     s->keeping.limit = asked->limit;
+    s->glancing = glance_prepare(&s->question, asked);
     if (asked->rhythm != RHYTHM_ANY && !asked->fragment.has_rhythm)
         return fault_set(s->why, ST_USAGE,
                          "the fragment has no rhythm to compare with: give "
@@ -468,7 +606,7 @@ enum status find_run(struct find_result *out, struct store *store,
     groups_sort(out);
     variants_sort(&out->variants);
     edits_free(s.edits);
-    free(s.midi);
+    free(s.copied);
     free(s.ranking.solos);
     free(s.keeping.hits);
     if (st != ST_OK)

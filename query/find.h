@@ -109,6 +109,13 @@ void find_rank_question(struct rank_question *out,
                         const struct find_query *query,
                         const struct solo *solo, int shift, int32_t chord,
                         bool named);
+/* The same in two parts: what is the same for every place, and the home chord
+ * of a place over WRITTEN (NULL: no chord), named in the key of SOLO or, where
+ * that is NULL, not named. */
+void find_rank_base(struct rank_question *out, const struct find_query *query);
+void find_rank_home(struct rank_question *out, const struct find_query *query,
+                    const struct chord *written, int shift,
+                    const struct solo *solo);
 
 /* The one definition of a match, on the notes: does QUERY's fragment stand at
  * note FIRST of SOLO?  Checks pitches, rhythm and chord; not the filter. */

@@ -32,34 +32,49 @@ static struct relation_group *new_group(struct find_result *result)
     return grown;
 }
 
+/* How WRITTEN stands to HOME: a relation, and the key of what has no name. */
+static enum relation relate(const struct chord *written,
+                            const struct chord *home, int *key)
+{
+    *key = written && home ? relation_key(home, written) : -1;
+    return *key >= 0 ? relation_of(home, written) : RELATION_OTHER;
+}
+
+bool groups_count_known(struct find_result *result,
+                        const struct chord *written, const struct chord *home)
+{
+    int key;
+    enum relation relation = relate(written, home, &key);
+    struct relation_group *group = group_of(result, relation, key);
+
+    if (group)
+        group->count++;
+    return group != NULL;
+}
+
 enum status groups_count(struct find_result *result, const struct solo *solo,
                          const struct match *m, const struct chord *written,
                          const struct chord *home, struct fault *why)
 {
-    enum relation relation = RELATION_OTHER;
+    int key;
+    enum relation relation = relate(written, home, &key);
     struct relation_group *group;
-    int key = -1;
 
-    if (written && home) {
-        relation = relation_of(home, written);
-        key = relation_key(home, written);
+    if (groups_count_known(result, written, home))
+        return ST_OK;
+    group = new_group(result);
+    if (!group)
+        return fault_nomem(why);
+    group->relation = relation;
+    group->key = key;
+    group->count = 1;
+    if (key >= 0) {
+        group->home = *home;
+        group->written = *written;
     }
-    group = group_of(result, relation, key);
-    if (!group) {
-        group = new_group(result);
-        if (!group)
-            return fault_nomem(why);
-        group->relation = relation;
-        group->key = key;
-        if (key >= 0) {
-            group->home = *home;
-            group->written = *written;
-        }
-        group->notes = m->last - m->first + 1;
-        for (size_t i = 0; i < group->notes; i++)
-            group->midi[i] = solo->notes[m->first + i].midi;
-    }
-    group->count++;
+    group->notes = m->last - m->first + 1;
+    for (size_t i = 0; i < group->notes; i++)
+        group->midi[i] = solo->notes[m->first + i].midi;
     return ST_OK;
 }
 

@@ -12,6 +12,10 @@
 enum status groups_count(struct find_result *result, const struct solo *solo,
                          const struct match *m, const struct chord *written,
                          const struct chord *home, struct fault *why);
+/* The same where a group already counts such hits; false where none does, and
+ * the notes of one have to be shown. */
+bool groups_count_known(struct find_result *result,
+                        const struct chord *written, const struct chord *home);
 /* The most frequent first. */
 void groups_sort(struct find_result *result);
 

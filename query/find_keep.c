@@ -29,6 +29,21 @@ void keeping_sort(struct keeping *k)
     }
 }
 
+bool keeping_refuses(const struct keeping *k, int edits, int score)
+{
+    const struct kept *last = k->full ? &k->hits[k->limit - 1] : NULL;
+
+    return last && (edits > last->edits ||
+                    (edits == last->edits && score < last->score));
+}
+
+int keeping_enough(const struct keeping *k, int edits)
+{
+    const struct kept *last = k->full ? &k->hits[k->limit - 1] : NULL;
+
+    return last && edits == last->edits ? last->score : 0;
+}
+
 enum status keep(struct keeping *k, const struct kept *hit, struct fault *why)
 {
     struct kept *more;

@@ -16,7 +16,7 @@ struct kept {
     int64_t id;
     uint32_t rank; /* of its solo by path */
     uint32_t first, last;
-    int score, exactness, edits, shift;
+    int score, edits, shift;
 };
 
 /* Up to twice LIMIT hits; when there are more, the better half stays.  LIMIT 0
@@ -26,6 +26,12 @@ struct keeping {
     size_t count, room, limit;
     bool full; /* LIMIT hits are there; the last of them is hits[LIMIT - 1] */
 };
+
+/* Would a hit with so many EDITS and at most this SCORE be refused, whatever
+ * solo it stands in? */
+bool keeping_refuses(const struct keeping *k, int edits, int score);
+/* The score that a hit with so many EDITS must reach. */
+int keeping_enough(const struct keeping *k, int edits);
 
 /* ST_OK or ST_NOMEM. */
 enum status keep(struct keeping *k, const struct kept *hit,

@@ -5,8 +5,7 @@
 
 /* The distances within each group of known notes are those of the fragment;
  * which key is left open. */
-static bool pitches_fit(const struct find_query *query,
-                        const struct note *notes)
+bool match_pitches(const struct find_query *query, const uint8_t *midi)
 {
     const struct fragment *f = &query->fragment;
     size_t fixed = f->count; /* a known note of the group we are in */
@@ -20,47 +19,37 @@ static bool pitches_fit(const struct find_query *query,
             fixed = i;
             continue;
         }
-        off =
-            (notes[i].midi - notes[fixed].midi) - (f->midi[i] - f->midi[fixed]);
+        off = (midi[i] - midi[fixed]) - (f->midi[i] - f->midi[fixed]);
         if (query->any_octave ? off % 12 != 0 : off != 0)
             return false;
     }
     return true;
 }
 
-/* The time note I fills as rhythm goes: to the next onset, and of the last
- * note its own length. */
-static struct rational filled(const struct solo *solo, const struct note *notes,
-                              size_t i, size_t n)
-{
-    return solo_quarters(solo, i + 1 < n ? notes[i + 1].start - notes[i].start
-                                         : notes[i].duration);
-}
-
-static bool rhythm_same(const struct fragment *f, const struct solo *solo,
-                        const struct note *notes)
+static bool rhythm_same(const struct fragment *f,
+                        const struct rational *lengths)
 {
     for (size_t i = 0; i < f->count; i++)
-        if (rational_compare(filled(solo, notes, i, f->count), f->value[i]))
+        if (rational_compare(lengths[i], f->value[i]))
             return false;
     return true;
 }
 
-static bool rhythm_scaled(const struct fragment *f, const struct solo *solo,
-                          const struct note *notes)
+static bool rhythm_scaled(const struct fragment *f,
+                          const struct rational *lengths)
 {
     struct rational factor = { 0, 1, false }; /* 0: not known yet */
 
     for (size_t i = 0; i < f->count; i++) {
-        struct rational here = filled(solo, notes, i, f->count), ratio;
+        struct rational ratio;
 
         /* A last note without length scales to one without length. */
-        if (f->value[i].num == 0 || here.num == 0) {
-            if (f->value[i].num != here.num)
+        if (f->value[i].num == 0 || lengths[i].num == 0) {
+            if (f->value[i].num != lengths[i].num)
                 return false;
             continue;
         }
-        ratio = rational_div(here, f->value[i]);
+        ratio = rational_div(lengths[i], f->value[i]);
         if (factor.num == 0)
             factor = ratio;
         else if (rational_compare(ratio, factor) != 0)
@@ -70,18 +59,37 @@ static bool rhythm_scaled(const struct fragment *f, const struct solo *solo,
 }
 
 /* A place with more or fewer notes has another rhythm. */
-static bool rhythm_fits(const struct find_query *query, const struct solo *solo,
-                        const struct note *notes, size_t count)
+bool match_rhythm(const struct find_query *query,
+                  const struct rational *lengths, size_t count)
 {
     const struct fragment *f = &query->fragment;
 
-    if (query->rhythm != RHYTHM_ANY && count != f->count)
+    if (query->rhythm == RHYTHM_ANY)
+        return true;
+    if (count != f->count || !f->has_rhythm)
         return false;
-    if (query->rhythm == RHYTHM_SAME)
-        return f->has_rhythm && rhythm_same(f, solo, notes);
-    if (query->rhythm == RHYTHM_SCALED)
-        return f->has_rhythm && rhythm_scaled(f, solo, notes);
-    return true;
+    return query->rhythm == RHYTHM_SAME ? rhythm_same(f, lengths)
+                                        : rhythm_scaled(f, lengths);
+}
+
+/* The time each note fills as rhythm goes: to the next onset, and of the last
+ * note its own length. */
+static bool rhythm_fits(const struct find_query *query,
+                        const struct solo *solo, const struct match *m)
+{
+    struct rational lengths[FRAGMENT_NOTES_MAX];
+    size_t count = m->last - m->first + 1;
+
+    if (query->rhythm == RHYTHM_ANY)
+        return true;
+    for (size_t i = 0; i < count && i < FRAGMENT_NOTES_MAX; i++) {
+        const struct note *note = &solo->notes[m->first + i];
+
+        lengths[i] = solo_quarters(solo, i + 1 < count
+                                             ? note[1].start - note->start
+                                             : note->duration);
+    }
+    return match_rhythm(query, lengths, count);
 }
 
 /* --- chords -------------------------------------------------------------- */
@@ -195,39 +203,54 @@ static bool succession_fits(const struct fragment *f, const struct solo *solo,
     return met == f->over.count;
 }
 
-static bool chords_fit(const struct find_query *query,
-                       const struct solo *solo, struct match *m)
+static bool chord_over_fits(const struct find_query *query,
+                            const struct chord_event *there, struct match *m)
 {
     const struct fragment *f = &query->fragment;
-    const struct chord_event *there;
 
-    m->exactness = 0;
-    if (f->over.count == 0 || query->reharmonized)
+    if (f->over.count != 1 || query->reharmonized)
         return true;
-    if (f->over.count > 1)
-        return succession_fits(f, solo, m);
-    there = sounding(solo, solo_window_chord(solo, m->first,
-                                             m->last - m->first + 1));
     m->exactness = chord_exact(&f->over.chords[0], there) ? 2 : 1;
     return match_chord_fits(&f->over.chords[0], there) &&
            start_fits(f, m->shift, there);
 }
 
-/* --- relation and what follows -------------------------------------------- */
-
 static bool relation_fits(const struct find_query *query,
-                          const struct solo *solo, const struct match *m)
+                          const struct chord_event *there,
+                          const struct match *m)
 {
-    const struct chord_event *there;
     struct chord home;
 
-    if (!query->has_relation)
-        return true;
-    there = sounding(solo, solo_window_chord(solo, m->first,
-                                             m->last - m->first + 1));
-    return there && asked_home_unnamed(&home, &query->home, m->shift) &&
-           relation_chosen(&query->relation, &home, &there->chord);
+    return !query->has_relation ||
+           (there && asked_home_unnamed(&home, &query->home, m->shift) &&
+            relation_chosen(&query->relation, &home, &there->chord));
 }
+
+bool match_chord(const struct find_query *query,
+                 const struct chord_event *there, struct match *m)
+{
+    return chord_over_fits(query, there, m) && relation_fits(query, there, m);
+}
+
+static bool chords_fit(const struct find_query *query,
+                       const struct solo *solo, struct match *m)
+{
+    const struct fragment *f = &query->fragment;
+
+    m->exactness = 0;
+    if (f->over.count > 1 && !query->reharmonized &&
+        !succession_fits(f, solo, m))
+        return false;
+    if (f->over.count == 0 && !query->has_relation)
+        return true;
+    return match_chord(query,
+                       sounding(solo, solo_window_chord(
+                                          solo, m->first,
+                                          m->last - m->first + 1)),
+                       m);
+}
+
+/* --- what follows ---------------------------------------------------------- */
 
 const struct chord *match_into_from(const struct find_query *query)
 {
@@ -254,10 +277,9 @@ bool match_into(const struct over *into, const struct chord *home,
 bool match_rest(const struct find_query *query, const struct solo *solo,
                 struct match *m)
 {
-    return rhythm_fits(query, solo, solo->notes + m->first,
-                       m->last - m->first + 1) &&
+    return rhythm_fits(query, solo, m) &&
            place_fits(&query->place, solo, m->first, m->last) &&
-           chords_fit(query, solo, m) && relation_fits(query, solo, m) &&
+           chords_fit(query, solo, m) &&
            match_into(&query->into, match_into_from(query), solo, m->last);
 }
 
@@ -265,15 +287,27 @@ bool match_at(const struct find_query *query, const struct solo *solo,
               size_t first, struct match *out)
 {
     const struct fragment *f = &query->fragment;
+    uint8_t midi[FRAGMENT_NOTES_MAX];
 
-    if (first > solo->note_count || f->count > solo->note_count - first ||
-        !pitches_fit(query, solo->notes + first))
+    if (first > solo->note_count || f->count > solo->note_count - first)
         return false;
+    for (size_t i = 0; i < f->count; i++)
+        midi[i] = solo->notes[first + i].midi;
+    if (!match_pitches(query, midi))
+        return false;
+    match_place(query, midi, first, out);
+    return match_rest(query, solo, out);
+}
+
+void match_place(const struct find_query *query, const uint8_t *midi,
+                 size_t first, struct match *out)
+{
+    const struct fragment *f = &query->fragment;
+
+    memset(out, 0, sizeof *out);
     out->first = first;
     out->last = first + f->count - 1;
-    out->edits = 0;
-    out->shift = solo->notes[first + f->given_at].midi - f->midi[f->given_at];
-    return match_rest(query, solo, out);
+    out->shift = midi[f->given_at] - f->midi[f->given_at];
 }
 
 int match_transposition(const struct fragment *f, int shift)

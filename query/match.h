@@ -20,6 +20,21 @@ struct match {
 bool match_at(const struct find_query *query, const struct solo *solo,
               size_t first, struct match *out);
 
+/* Its parts, each the one definition wherever the notes were read.
+ *
+ * The pitches: MIDI holds as many notes as the fragment. */
+bool match_pitches(const struct find_query *query, const uint8_t *midi);
+/* The place of notes whose pitches fit. */
+void match_place(const struct find_query *query, const uint8_t *midi,
+                 size_t first, struct match *out);
+/* The rhythm of COUNT notes that fill LENGTHS in quarters. */
+bool match_rhythm(const struct find_query *query,
+                  const struct rational *lengths, size_t count);
+/* Where --over asks for one chord, that and its degree, with the EXACTNESS of
+ * M; and the relation.  THERE is the chord of the place, NULL for none. */
+bool match_chord(const struct find_query *query,
+                 const struct chord_event *there, struct match *m);
+
 /* Everything but the pitches: rhythm, place in the form, chords, relation and
  * what follows.  FIRST, LAST and SHIFT of M are given; EXACTNESS is set. */
 bool match_rest(const struct find_query *query, const struct solo *solo,

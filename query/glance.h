@@ -1,0 +1,61 @@
+/* query/glance.h - a place judged and scored by the strands of the index,
+ * without its solo.
+ *
+ * Private to find.  Whatever the strands cannot say is left open, and the
+ * notes decide.
+ */
+#ifndef QUERY_GLANCE_H
+#define QUERY_GLANCE_H
+
+#include "query/match.h"
+
+enum glance_answer { GLANCE_NO, GLANCE_YES, GLANCE_UNSURE };
+
+/* What of a question is the same for all places. */
+struct glance_question {
+    const struct find_query *query;
+    struct rank_question rank; /* but for the home chord */
+    /* The value of the position by a byte of STRAND_MARK. */
+    int positions[256];
+};
+
+/* The strands of one solo. */
+struct glance {
+    struct store *store;
+    const struct glance_question *question;
+    const struct strand_codes *codes;
+    int64_t id;
+    size_t count; /* notes */
+    const uint8_t *strands[STRANDS]; /* NULL: not asked for yet */
+    enum status status; /* what kept a strand from being read; it sticks */
+    struct fault *why;
+};
+
+/* Make ready for QUERY, which is borrowed.  False where strands cannot answer
+ * it: the notes have to be looked at. */
+bool glance_prepare(struct glance_question *out,
+                    const struct find_query *query);
+
+/* Look at the solo ID.  Within a read transaction. */
+enum status glance_open(struct glance *out, struct store *store,
+                        const struct glance_question *question, int64_t id,
+                        struct fault *why);
+
+/* STRAND, whose bytes are valid until the next solo is opened; where it cannot
+ * be read NULL, with the reason in STATUS. */
+const uint8_t *glance_strand(struct glance *g, enum strand strand);
+
+/* match_rest() but for EXACTNESS. */
+enum glance_answer glance_match(struct glance *g, struct match *m);
+
+/* The chord of the N notes from FIRST: true with *OUT filled as far as strands
+ * go, and *SOUNDS false where there is none.  False where they cannot tell. */
+bool glance_window(struct glance *g, size_t first, size_t n,
+                   struct chord_event *out, bool *sounds);
+
+/* The score of the place M is not above *SCORE; *EXACT: it is just that.  It
+ * may stop short of the closest bound once that is below ENOUGH. */
+void glance_score(struct glance *g, const struct match *m, int enough,
+                  int *score, bool *exact);
+
+#endif

@@ -478,6 +478,7 @@ static struct store *store_new(const char *library, enum store_mode mode)
     if (!store)
         return NULL;
     store->mode = mode;
+    store->segment_notes = SEGMENT_NOTES;
     store->library = strdup(library);
     if (library[0] != '\0' && library[strlen(library) - 1] == '/')
         slash = "";

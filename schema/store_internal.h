@@ -72,7 +72,10 @@ struct store_segment {
     uint8_t *strands[STRANDS]; /* NULL: not read */
 };
 
-enum { SEGMENTS_HELD = 8 };
+enum {
+    SEGMENT_NOTES = 1 << 16, /* more only for one solo that is longer */
+    SEGMENTS_HELD = 8
+};
 
 /* The strands as one read transaction sees them. */
 struct store_strands {
@@ -97,6 +100,7 @@ struct store {
     void *loaded_context;
     store_changes changes; /* does LOADED change this solo?  Or NULL */
     struct store_strands strands;
+    uint32_t segment_notes; /* SEGMENT_NOTES, fewer in tests */
     struct strand_codes *codes; /* of this transaction, or NULL */
     uint32_t *positions; /* what store_places() hands out */
     size_t positions_room;

@@ -6,7 +6,6 @@
 #include "schema/store_internal.h"
 
 enum {
-    SEGMENT_NOTES = 1 << 16, /* more only for one solo that is longer */
     STRETCH_SIZE = 16,       /* bytes of one in segment.solos */
     STRANDS_ROOM = 8         /* ids of strands to a segment */
 };
@@ -147,7 +146,9 @@ static enum status segment_new(struct segment *s, struct store *store,
 
     segment_free(s);
     s->id = id;
-    s->room = count > SEGMENT_NOTES ? (uint32_t)count : SEGMENT_NOTES;
+    s->room = store->segment_notes;
+    if (count > s->room)
+        s->room = (uint32_t)count;
     bind_int(&b, id);
     bind_int(&b, s->room);
     st = store_run(store, &b, why);

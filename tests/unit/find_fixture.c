@@ -99,12 +99,26 @@ void draft_start(struct draft *draft, const char *performer, const char *title,
     ck_assert(solo->notes && solo->chords);
 }
 
+static void more_notes(struct draft *draft)
+{
+    struct solo *solo = draft->solo;
+    struct note *more =
+        solo_alloc(solo, 2 * draft->note_room * sizeof *more);
+
+    ck_assert_ptr_nonnull(more);
+    memcpy(more, solo->notes, solo->note_count * sizeof *more);
+    solo->notes = more;
+    draft->note_room *= 2;
+}
+
 void draft_note(struct draft *draft, int midi, int64_t ticks, int64_t sounding)
 {
     struct solo *solo = draft->solo;
-    struct note *note = &solo->notes[solo->note_count++];
+    struct note *note;
 
-    ck_assert_uint_le(solo->note_count, draft->note_room);
+    if (solo->note_count == draft->note_room)
+        more_notes(draft);
+    note = &solo->notes[solo->note_count++];
     note->start = draft->now;
     note->bar = (int32_t)(draft->now / draft->bar);
     note->onset = draft->now % draft->bar;

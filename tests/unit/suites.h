@@ -20,6 +20,7 @@
     X(store_filter) \
     X(store_open) \
     X(store_places) \
+    X(strand) \
     X(notebook) \
     X(notebook_bank) \
     X(sha256) \

@@ -1,0 +1,245 @@
+/* check_strand.c - the strands of an index say what its solos say, whatever
+ * was put, moved and removed, and in whatever order. */
+#include <check.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "schema/follow.h"
+#include "schema/store_internal.h"
+#include "tests/unit/find_fixture.h"
+#include "tests/unit/store_fixture.h"
+#include "tests/unit/suites.h"
+#include "tests/unit/twin.h"
+
+static struct fault why;
+
+/* --- what they should be --------------------------------------------------- */
+
+static const uint8_t *strand(struct store *store, int64_t id,
+                             enum strand which, size_t wanted)
+{
+    const uint8_t *bytes;
+    size_t count;
+
+    must(store_strand(store, id, which, &bytes, &count, &why), &why);
+    ck_assert_uint_eq(count, wanted);
+    return bytes;
+}
+
+static void check_value(const struct strand_codes *codes, uint8_t code,
+                        const struct solo *solo, int64_t ticks)
+{
+    struct rational value = solo_quarters(solo, ticks);
+
+    if (code == STRAND_UNSAID) {
+        /* Only what is no usual note value may go unsaid. */
+        ck_assert(value.num > 4096 || value.den > 4096 ||
+                  codes->counts[CODE_VALUE] == STRAND_UNSAID - 1);
+        return;
+    }
+    ck_assert_int_gt(code, 0);
+    ck_assert_int_le(code, codes->counts[CODE_VALUE]);
+    ck_assert_int_eq(rational_compare(codes->values[code], value), 0);
+}
+
+static void check_place(uint8_t place, const struct solo *solo, size_t i)
+{
+    const struct chord *there = follow_sounding(solo, solo->notes[i].heard);
+    struct strand_chord said;
+
+    strand_chord(&said, place, solo->notes[i].midi);
+    ck_assert(said.said);
+    ck_assert_int_eq(said.sounds, there != NULL);
+    if (!there)
+        return;
+    ck_assert_int_eq(said.chord.class, there->class);
+    ck_assert_int_eq(said.chord.altered, there->altered);
+    ck_assert_int_eq(said.chord.sus, there->sus);
+    ck_assert_int_eq(said.chord.has_root, there->has_root);
+    if (there->has_root)
+        ck_assert_int_eq(said.chord.root_pc, there->root_pc);
+}
+
+static void check_mark(uint8_t mark, const struct solo *solo, size_t i)
+{
+    const struct note *note = &solo->notes[i];
+    const struct chord *here = follow_sounding(solo, note->heard), *before;
+    bool other = true;
+
+    ck_assert_int_eq(mark & MARK_STRENGTH, solo_onset_strength(solo, note));
+    ck_assert_int_eq(!!(mark & MARK_PHRASE), solo_starts_phrase(solo, i));
+    ck_assert_int_eq(!!(mark & MARK_CHORUS), form_opens(solo, i, false));
+    ck_assert_int_eq(!!(mark & MARK_SECTION), form_opens(solo, i, true));
+    ck_assert_int_eq(!!(mark & MARK_FOUR), form_opens_four(solo, note->bar));
+    if (i > 0) {
+        before = follow_sounding(solo, note[-1].heard);
+        other = here && before ? !chord_equal(here, before) : here != before;
+    }
+    ck_assert_int_eq(!!(mark & MARK_OTHER_CHORD), other);
+}
+
+/* Every strand of the solo ID against the solo that is loaded. */
+static void check_strands(struct store *store, int64_t id)
+{
+    const struct strand_codes *codes;
+    const uint8_t *all[STRANDS];
+    struct solo *solo;
+
+    must(store_load(store, id, &solo, &why), &why);
+    must(store_codes(store, &codes, &why), &why);
+    for (int s = 0; s < STRANDS; s++)
+        all[s] = strand(store, id, (enum strand)s, solo->note_count);
+    for (size_t i = 0; i < solo->note_count; i++) {
+        const struct note *note = &solo->notes[i];
+        const char *function =
+            note->heard >= 0 ? solo->chords[note->heard].function : "";
+        uint8_t code = all[STRAND_FUNCTION][i];
+
+        ck_assert_int_eq(all[STRAND_MIDI][i], note->midi);
+        check_mark(all[STRAND_MARK][i], solo, i);
+        check_place(all[STRAND_PLACE][i], solo, i);
+        if (i + 1 < solo->note_count)
+            check_value(codes, all[STRAND_GAP][i], solo,
+                        note[1].start - note->start);
+        check_value(codes, all[STRAND_LENGTH][i], solo, note->duration);
+        if (code != STRAND_UNSAID)
+            ck_assert_str_eq(code ? codes->texts[CODE_FUNCTION][code] : "",
+                             function);
+    }
+    solo_free(solo);
+}
+
+static bool check_record(void *context, const struct solo_record *record)
+{
+    check_strands(context, record->id);
+    return true;
+}
+
+static void check_all(struct store *store)
+{
+    must(store_read_begin(store, &why), &why);
+    must(store_solos(store, NULL, check_record, store, &why), &why);
+    store_read_end(store);
+}
+
+START_TEST(test_library)
+{
+    twin_library_build();
+    check_all(twin_library.store);
+    twin_library_free();
+}
+END_TEST
+
+/* --- any order -------------------------------------------------------------- */
+
+enum { PATHS = 40, TURNS = 400, SMALL = 700 };
+
+/* A line of COUNT notes that is another for every SEED. */
+static struct solo *line(unsigned seed, size_t count)
+{
+    struct draft draft;
+
+    draft_start(&draft, "Ada Lovel", "A line", "4/4", 4 * FIXTURE_TICKS);
+    for (size_t i = 0; i < count; i++, seed = seed * 69069 + 1) {
+        if (i % 16 == 0 && i < 1000)
+            draft_chord(&draft, seed >> 20 & 1 ? "Dm7" : "G7", draft.now);
+        draft_note(&draft, 50 + (int)(seed >> 16 & 15), FIXTURE_TICKS / 2,
+                   FIXTURE_TICKS / 2);
+    }
+    return draft_end(&draft);
+}
+
+static void put_line(struct store *store, unsigned number)
+{
+    size_t count = one_in(8) ? 0 : 1 + chance(200);
+    char path[16];
+
+    if (one_in(60))
+        count = 2 * SMALL; /* more than a segment holds */
+    snprintf(path, sizeof path, "%u.xml", number);
+    store_must_put(store, path, line(chance(1000000), count));
+}
+
+static void move_line(struct store *store, unsigned number)
+{
+    char from[16], to[16];
+    struct file_record record = { .part = "", .unreadable = "" };
+
+    snprintf(from, sizeof from, "%u.xml", number);
+    snprintf(to, sizeof to, "%u.xml", chance(PATHS));
+    record.id = store_file_id(store, from);
+    record.path = to;
+    if (record.id)
+        must(store_touch(store, &record, &why), &why);
+}
+
+static void remove_line(struct store *store, unsigned number)
+{
+    char path[16];
+    int64_t id;
+
+    snprintf(path, sizeof path, "%u.xml", number);
+    id = store_file_id(store, path);
+    if (id)
+        must(store_remove(store, id, &why), &why);
+}
+
+/* With segments so small that they are filled and emptied all the time. */
+static struct store *open_small(const char *folder)
+{
+    struct store *store = store_must_open(folder, STORE_WRITE);
+
+    store->segment_notes = SMALL;
+    return store;
+}
+
+START_TEST(test_any_order)
+{
+    char folder[FOLDER_SIZE];
+    struct store *store;
+
+    folder_make(folder);
+    store = open_small(folder);
+    for (int turn = 0; turn < TURNS; turn++) {
+        must(store_begin(store, &why), &why);
+        for (unsigned n = 1 + chance(6); n > 0; n--) {
+            if (chance(10) < 5)
+                put_line(store, chance(PATHS));
+            else if (chance(10) < 3)
+                move_line(store, chance(PATHS));
+            else
+                remove_line(store, chance(PATHS));
+        }
+        if (one_in(4))
+            store_rollback(store);
+        else
+            must(store_commit(store, &why), &why);
+        /* The program is gone at any moment, and started again. */
+        if (one_in(6)) {
+            if (one_in(2)) {
+                must(store_begin(store, &why), &why);
+                put_line(store, chance(PATHS));
+            }
+            store_close(store);
+            store = open_small(folder);
+        }
+        if (turn % 12 == 11)
+            check_all(store);
+    }
+    store_close(store);
+    folder_remove(folder);
+}
+END_TEST
+
+Suite *strand_suite(void)
+{
+    Suite *suite = suite_create("strand");
+    TCase *tc = tcase_create("strand");
+
+    tcase_set_timeout(tc, 300);
+    tcase_add_test(tc, test_library);
+    tcase_add_test(tc, test_any_order);
+    suite_add_tcase(suite, tc);
+    return suite;
+}

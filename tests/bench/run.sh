@@ -40,6 +40,7 @@ else
 fi
 
 index_everything() {
+    [ -z "${QUICK:-}" ] || return 0
     rm -rf "$work/files/.cellar"
     row "index $files solos" "xmllint --noout --stream" \
         bash -c 'rm -rf "$1/.cellar"; exec "$2" --quiet "$1"' - \

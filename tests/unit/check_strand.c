@@ -135,6 +135,20 @@ END_TEST
 
 enum { PATHS = 40, TURNS = 400, SMALL = 700 };
 
+/* 0..N-1, the same in every run. */
+static unsigned below(unsigned n)
+{
+    static uint64_t state = 20261125;
+
+    state = state * UINT64_C(6364136223846793005) + 1442695040888963407;
+    return (unsigned)(state >> 33) % n;
+}
+
+static bool every(unsigned n)
+{
+    return below(n) == 0;
+}
+
 /* A line of COUNT notes that is another for every SEED. */
 static struct solo *line(unsigned seed, size_t count)
 {
@@ -152,13 +166,13 @@ static struct solo *line(unsigned seed, size_t count)
 
 static void put_line(struct store *store, unsigned number)
 {
-    size_t count = one_in(8) ? 0 : 1 + chance(200);
+    size_t count = every(8) ? 0 : 1 + below(200);
     char path[16];
 
-    if (one_in(60))
+    if (every(60))
         count = 2 * SMALL; /* more than a segment holds */
     snprintf(path, sizeof path, "%u.xml", number);
-    store_must_put(store, path, line(chance(1000000), count));
+    store_must_put(store, path, line(below(1000000), count));
 }
 
 static void move_line(struct store *store, unsigned number)
@@ -167,7 +181,7 @@ static void move_line(struct store *store, unsigned number)
     struct file_record record = { .part = "", .unreadable = "" };
 
     snprintf(from, sizeof from, "%u.xml", number);
-    snprintf(to, sizeof to, "%u.xml", chance(PATHS));
+    snprintf(to, sizeof to, "%u.xml", below(PATHS));
     record.id = store_file_id(store, from);
     record.path = to;
     if (record.id)
@@ -203,23 +217,23 @@ START_TEST(test_any_order)
     store = open_small(folder);
     for (int turn = 0; turn < TURNS; turn++) {
         must(store_begin(store, &why), &why);
-        for (unsigned n = 1 + chance(6); n > 0; n--) {
-            if (chance(10) < 5)
-                put_line(store, chance(PATHS));
-            else if (chance(10) < 3)
-                move_line(store, chance(PATHS));
+        for (unsigned n = 1 + below(6); n > 0; n--) {
+            if (below(10) < 5)
+                put_line(store, below(PATHS));
+            else if (below(10) < 3)
+                move_line(store, below(PATHS));
             else
-                remove_line(store, chance(PATHS));
+                remove_line(store, below(PATHS));
         }
-        if (one_in(4))
+        if (every(4))
             store_rollback(store);
         else
             must(store_commit(store, &why), &why);
         /* The program is gone at any moment, and started again. */
-        if (one_in(6)) {
-            if (one_in(2)) {
+        if (every(6)) {
+            if (every(2)) {
                 must(store_begin(store, &why), &why);
-                put_line(store, chance(PATHS));
+                put_line(store, below(PATHS));
             }
             store_close(store);
             store = open_small(folder);

@@ -21,7 +21,7 @@ struct ranking {
         uint32_t rank;
     } * solos;
     size_t count, room;
-    bool nomem;
+    bool known, nomem;
 };
 
 static bool rank_next(void *context, int64_t id)
@@ -49,11 +49,12 @@ static int by_id(const void *a, const void *b)
 }
 
 static enum status ranking_read(struct ranking *r, struct store *store,
-                                const struct filter *filter, struct fault *why)
+                                struct fault *why)
 {
-    enum status st = store_ids(store, filter, rank_next, r, why);
+    enum status st = store_path_order(store, rank_next, r, why);
     bool sorted = true;
 
+    r->known = true;
     if (r->nomem)
         return fault_nomem(why);
     for (size_t i = 1; i < r->count && sorted; i++)
@@ -287,9 +288,26 @@ static enum status find_score(struct search *s, const struct match *m,
     return weigh(s, m, counted, score);
 }
 
+/* Where the solo being looked at comes in path order. */
+static enum status rank_solo(struct search *s, uint32_t *rank)
+{
+    struct ranked wanted = { .id = s->id }, *ranked = NULL;
+    enum status st = ST_OK;
+
+    if (!s->ranking.known)
+        st = ranking_read(&s->ranking, s->store, s->why);
+    if (st == ST_OK && s->ranking.count > 0)
+        ranked = bsearch(&wanted, s->ranking.solos, s->ranking.count,
+                         sizeof wanted, by_id);
+    if (st == ST_OK && !ranked)
+        return damaged(s->why);
+    if (ranked)
+        *rank = ranked->rank;
+    return st;
+}
+
 static enum status search_hit(struct search *s, const struct match *m)
 {
-    struct ranked wanted = { .id = s->id }, *ranked;
     struct kept hit = { .id = s->id,
                         .first = (uint32_t)m->first,
                         .last = (uint32_t)m->last,
@@ -311,14 +329,8 @@ static enum status search_hit(struct search *s, const struct match *m)
     st = find_score(s, m, &hit.score, &refused);
     if (st != ST_OK || s->query->count_only || refused)
         return st;
-    ranked = s->ranking.count == 0
-                 ? NULL
-                 : bsearch(&wanted, s->ranking.solos, s->ranking.count,
-                           sizeof wanted, by_id);
-    if (!ranked)
-        return damaged(s->why);
-    hit.rank = ranked->rank;
-    return keep(&s->keeping, &hit, s->why);
+    st = rank_solo(s, &hit.rank);
+    return st == ST_OK ? keep(&s->keeping, &hit, s->why) : st;
 }
 
 /* --- with a few notes changed --------------------------------------------- */
@@ -432,12 +444,9 @@ static bool search_solo(void *context, int64_t id, const uint32_t *firsts,
 
 static enum status search_run(struct search *s)
 {
-    enum status st = ST_OK;
+    enum status st =
+        candidates_run(s->store, s->query, search_solo, s, s->why);
 
-    if (!s->query->count_only)
-        st = ranking_read(&s->ranking, s->store, &s->query->filter, s->why);
-    if (st == ST_OK)
-        st = candidates_run(s->store, s->query, search_solo, s, s->why);
     if (s->status != ST_OK)
         st = s->status;
     if (st == ST_OK)
@@ -479,25 +488,15 @@ static enum status list_solos(struct search *s)
     return ST_OK;
 }
 
-/* Take the facts of SOLO where a hit needs them; stop when all are there. */
 static bool take_facts(void *context, const struct solo_record *record)
 {
-    struct search *s = context;
-    struct ranked wanted = { .id = record->id }, *put;
-    struct found_solo *solo;
+    struct found_solo *solo = context;
 
-    put = bsearch(&wanted, s->ranking.solos, s->ranking.count, sizeof wanted,
-                  by_id);
-    if (!put || put->rank == UINT32_MAX)
-        return true;
-    solo = &s->result->solos[put->rank];
     solo->path = strdup(record->path);
     solo->title = strdup(record->title);
     solo->performer = strdup(record->performer);
     solo->sha256 = strdup(record->sha256);
-    if (!solo->path || !solo->title || !solo->performer || !solo->sha256)
-        s->status = fault_nomem(s->why);
-    return s->status == ST_OK;
+    return true;
 }
 
 static enum status load_solos(struct search *s)
@@ -505,14 +504,17 @@ static enum status load_solos(struct search *s)
     struct find_result *out = s->result;
     enum status st = ST_OK;
 
-    if (out->solo_count > 0)
-        st = store_solos(s->store, &s->query->filter, take_facts, s, s->why);
-    if (st == ST_OK)
-        st = s->status;
-    for (size_t i = 0; i < out->solo_count && st == ST_OK; i++)
-        st =
-            store_load(s->store, out->solos[i].id, &out->solos[i].solo, s->why);
-    return st;
+    for (size_t i = 0; i < out->solo_count && st == ST_OK; i++) {
+        struct found_solo *solo = &out->solos[i];
+
+        st = store_solo(s->store, solo->id, take_facts, solo, s->why);
+        if (st == ST_OK && (!solo->path || !solo->title ||
+                            !solo->performer || !solo->sha256))
+            st = fault_nomem(s->why);
+        if (st == ST_OK)
+            st = store_load(s->store, solo->id, &solo->solo, s->why);
+    }
+    return st == ST_NOTHING ? damaged(s->why) : st;
 }
 
 static void fill_hit(const struct search *s, struct hit *hit)

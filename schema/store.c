@@ -58,16 +58,24 @@ static char *uri_of(const char *file, const char *tail)
     return uri;
 }
 
+static void forget_asked(struct store_asked *asked)
+{
+    sqlite3_finalize(asked->stmt);
+    free(asked->sql);
+    asked->stmt = NULL;
+    asked->sql = NULL;
+}
+
 static void disconnect(struct store *store)
 {
     for (int i = 0; i < SQL_STATEMENTS; i++) {
         sqlite3_finalize(store->statements[i]);
         store->statements[i] = NULL;
     }
-    sqlite3_finalize(store->solos.stmt);
-    sqlite3_finalize(store->ids.stmt);
-    sqlite3_finalize(store->places.stmt);
-    store->solos.stmt = store->ids.stmt = store->places.stmt = NULL;
+    forget_asked(&store->solo);
+    forget_asked(&store->solos);
+    forget_asked(&store->ids);
+    forget_asked(&store->places);
     /* Closing can only fail while statements live, and there are none; what
      * was committed is on disk, a log that could not be folded into the
      * database is read by whoever opens it next. */
@@ -520,9 +528,6 @@ void store_close(struct store *store)
     if (store->db)
         disconnect(store);
     strands_forget(store);
-    free(store->solos.sql);
-    free(store->ids.sql);
-    free(store->places.sql);
     free(store->positions);
     free(store->library);
     free(store->folder);

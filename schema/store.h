@@ -123,6 +123,10 @@ enum status store_solos(struct store *store, const struct filter *filter,
                         store_solo_each each, void *context,
                         struct fault *why);
 
+/* The same of the solo ID alone.  ST_NOTHING: there is no such solo. */
+enum status store_solo(struct store *store, int64_t id, store_solo_each each,
+                       void *context, struct fault *why);
+
 /* The whole solo ID.  The caller owns *OUT (solo_free()).  ST_NOTHING: there
  * is no such solo.  On failure *OUT is NULL. */
 enum status store_load(struct store *store, int64_t id, struct solo **out,
@@ -153,11 +157,14 @@ enum status store_strand(struct store *store, int64_t id, enum strand strand,
 enum status store_codes(struct store *store, const struct strand_codes **out,
                         struct fault *why);
 
-/* The ids of the solos that pass FILTER (NULL: all), in path order: the same
- * as store_solos() gives, sooner. */
+/* The ids of the solos that pass FILTER (NULL: all), in path order. */
 typedef bool (*store_id_each)(void *context, int64_t id);
 enum status store_ids(struct store *store, const struct filter *filter,
                       store_id_each each, void *context, struct fault *why);
+/* The ids of all files, readable or not, in path order: the soonest way to
+ * know which solo comes first. */
+enum status store_path_order(struct store *store, store_id_each each,
+                             void *context, struct fault *why);
 
 /* What NAME may mean: the solos whose path or title is NAME, else those whose
  * path or title contains it.  Case and accents do not matter, except in a

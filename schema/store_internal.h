@@ -24,6 +24,7 @@ enum store_statement {
     SQL_FILE_BY_PATH,
     SQL_FILE_WITHOUT_PATH,
     SQL_FILES,
+    SQL_PATH_ORDER,
     SQL_SOLO_PUT,
     SQL_SOLO_REMOVE,
     SQL_SOLO_SEGMENT,
@@ -95,7 +96,7 @@ struct store {
     bool reading;    /* between store_read_begin() and store_read_end() */
     bool checkpoint; /* store_optimize() ran: shrink the log at commit */
     sqlite3_stmt *statements[SQL_STATEMENTS];
-    struct store_asked solos, ids, places;
+    struct store_asked solo, solos, ids, places;
     store_loaded loaded; /* told of every solo that is loaded, or NULL */
     void *loaded_context;
     store_changes changes; /* does LOADED change this solo?  Or NULL */

@@ -81,6 +81,32 @@ static enum status asked_sql(char **out, const char *head,
     return st;
 }
 
+/* What read_solo() reads. */
+#define SOLO_COLUMNS                                                           \
+    "SELECT s.id, f.path, f.sha256, s.title, s.performer, s.composer,"         \
+    " s.instrument, s.metre, s.concert_key, s.tempo, s.notes, s.chords,"       \
+    " s.bars, s.warnings FROM file AS f JOIN solo AS s ON s.id = f.id"         \
+    " WHERE f.path IS NOT NULL"
+
+enum status store_solo(struct store *store, int64_t id, store_solo_each each,
+                       void *context, struct fault *why)
+{
+    struct binder b =
+        store_bind_asked(store, &store->solo, SOLO_COLUMNS " AND s.id = ?1");
+    struct solo_record solo;
+    bool found;
+    enum status st;
+
+    bind_int(&b, id);
+    found = store_row(&b);
+    if (found) {
+        read_solo(&solo, b.stmt);
+        each(context, &solo);
+    }
+    st = store_done(store, &b, why);
+    return st == ST_OK && !found ? ST_NOTHING : st;
+}
+
 enum status store_solos(struct store *store, const struct filter *filter,
                         store_solo_each each, void *context,
                         struct fault *why)
@@ -88,13 +114,8 @@ enum status store_solos(struct store *store, const struct filter *filter,
     char *sql = NULL;
     bool more = true;
     struct binder b;
-    enum status st = asked_sql(
-        &sql,
-        "SELECT s.id, f.path, f.sha256, s.title, s.performer, s.composer,"
-        " s.instrument, s.metre, s.concert_key, s.tempo, s.notes, s.chords,"
-        " s.bars, s.warnings FROM file AS f JOIN solo AS s ON s.id = f.id"
-        " WHERE f.path IS NOT NULL",
-        "s.id", filter, 1, " ORDER BY f.path", why);
+    enum status st = asked_sql(&sql, SOLO_COLUMNS, "s.id", filter, 1,
+                               " ORDER BY f.path", why);
 
     if (st != ST_OK)
         return st;
@@ -110,17 +131,26 @@ enum status store_solos(struct store *store, const struct filter *filter,
     return store_done(store, &b, why);
 }
 
+static enum status each_id(struct store *store, struct binder *b,
+                           store_id_each each, void *context,
+                           struct fault *why)
+{
+    bool more = true;
+
+    while (more && store_row(b))
+        more = each(context, sqlite3_column_int64(b->stmt, 0));
+    return store_done(store, b, why);
+}
+
 enum status store_ids(struct store *store, const struct filter *filter,
                       store_id_each each, void *context, struct fault *why)
 {
     char *sql = NULL;
-    bool more = true;
     struct binder b;
-    /* The index on the paths holds all of this. */
     enum status st =
         asked_sql(&sql,
                   "SELECT f.id FROM file AS f WHERE f.path IS NOT NULL"
-                  " AND f.id IN (SELECT id FROM solo)",
+                  " AND f.unreadable = ''",
                   "f.id", filter, 1, " ORDER BY f.path", why);
 
     if (st != ST_OK)
@@ -128,9 +158,16 @@ enum status store_ids(struct store *store, const struct filter *filter,
     b = store_bind_asked(store, &store->ids, sql);
     free(sql);
     filter_bind(&b, filter);
-    while (more && store_row(&b))
-        more = each(context, sqlite3_column_int64(b.stmt, 0));
-    return store_done(store, &b, why);
+    return each_id(store, &b, each, context, why);
+}
+
+enum status store_path_order(struct store *store, store_id_each each,
+                             void *context, struct fault *why)
+{
+    /* The index on the paths holds all of this. */
+    struct binder b = store_bind(store, SQL_PATH_ORDER);
+
+    return each_id(store, &b, each, context, why);
 }
 
 enum status store_load(struct store *store, int64_t id, struct solo **out,

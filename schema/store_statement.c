@@ -35,6 +35,9 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
         "SELECT id, path, size, mtime_ns, sha256, part, unreadable"
         " FROM file WHERE path IS NOT NULL ORDER BY path",
 
+    [SQL_PATH_ORDER] =
+        "SELECT id FROM file WHERE path IS NOT NULL ORDER BY path",
+
     [SQL_SOLO_PUT] =
         "INSERT INTO solo (id, title, performer, composer, instrument,"
         " metre, concert_key, tempo, notes, chords, bars, warnings,"

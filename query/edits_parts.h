@@ -10,8 +10,9 @@
 enum {
     EDITS_PLACE_MAX = FRAGMENT_NOTES_MAX + EDITS_MAX, /* notes in a place */
     EDITS_LANES = 16, /* first notes looked at together */
+    EDITS_WIDE = 32,  /* the same where there is one transposition */
     EDITS_FRONT = EDITS_MAX,
-    EDITS_BACK = EDITS_LANES + EDITS_PLACE_MAX,
+    EDITS_BACK = EDITS_WIDE + EDITS_PLACE_MAX,
     EDITS_NO_NOTE = 255 /* around the line; equals no pitch */
 };
 
@@ -53,5 +54,16 @@ struct edits {
  * ones, ascending by first note, then by last. */
 enum status edits_scan(struct edits *edits, edits_accept accept, void *context,
                        struct fault *why);
+
+/* The same for a fragment of one group whose first note is known, faster. */
+bool edits_wide_can(const struct edits *edits);
+enum status edits_wide_scan(struct edits *edits, edits_accept accept,
+                            void *context, struct fault *why);
+
+/* Append the places that start at FIRST, where COSTS[EDITS_MAX + S] is the
+ * least edits of one that is S notes longer than the fragment. */
+enum status edits_add(struct edits *edits,
+                      const uint8_t costs[2 * EDITS_MAX + 1], size_t first,
+                      edits_accept accept, void *context, struct fault *why);
 
 #endif

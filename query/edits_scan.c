@@ -222,30 +222,45 @@ static enum status add_place(struct edits *e, size_t first, size_t last,
     return ST_OK;
 }
 
-/* The places that start in LANE, at note FIRST.  One that holds a place as
- * good or better can never be taken before it, nor beside it. */
-static enum status add_lane(struct edits *e, const struct band *band,
-                            size_t lane, size_t first, edits_accept accept,
-                            void *context, struct fault *why)
+/* Of the places with one first note, one that holds a place as good or better
+ * can never be taken before it, nor beside it. */
+enum status edits_add(struct edits *e, const uint8_t costs[2 * EDITS_MAX + 1],
+                      size_t first, edits_accept accept, void *context,
+                      struct fault *why)
 {
     int best = e->most + 1;
     enum status st = ST_OK;
 
-    for (int s = MIDDLE - e->most; s <= MIDDLE + e->most; s++) {
-        size_t last = first + e->count + (size_t)s - 1 - MIDDLE;
-        int edits = 0;
+    for (int s = -e->most; s <= e->most && st == ST_OK; s++) {
+        size_t last = first + e->count - 1;
+        int edits = costs[EDITS_MAX + s];
 
-        while (edits < best && !band->at[edits][s][lane])
-            edits++;
+        /* The places are at least two notes long. */
+        last = s < 0 ? last - (size_t)-s : last + (size_t)s;
         if (edits >= best || last >= e->line_count ||
             (accept && !accept(context, first, last)))
             continue;
         st = add_place(e, first, last, edits, why);
-        if (st != ST_OK)
-            return st;
         best = edits;
     }
     return st;
+}
+
+/* The places that start in LANE, at note FIRST. */
+static enum status add_lane(struct edits *e, const struct band *band,
+                            size_t lane, size_t first, edits_accept accept,
+                            void *context, struct fault *why)
+{
+    uint8_t costs[2 * EDITS_MAX + 1];
+
+    for (int s = -e->most; s <= e->most; s++) {
+        uint8_t edits = 0;
+
+        while (edits <= e->most && !band->at[edits][MIDDLE + s][lane])
+            edits++;
+        costs[EDITS_MAX + s] = edits;
+    }
+    return edits_add(e, costs, first, accept, context, why);
 }
 
 enum status edits_scan(struct edits *e, edits_accept accept, void *context,
@@ -254,6 +269,8 @@ enum status edits_scan(struct edits *e, edits_accept accept, void *context,
     struct band band;
     enum status st = ST_OK;
 
+    if (edits_wide_can(e))
+        return edits_wide_scan(e, accept, context, why);
     for (size_t at = 0; at < e->line_count; at += EDITS_LANES) {
         const uint8_t *line = e->line + EDITS_FRONT + at;
         bool reached = true;

@@ -20,7 +20,10 @@
 enum {
     APPLICATION_ID = 0x43656C6C, /* as in schema.sql */
     BUSY_MILLISECONDS = 3000,
-    CACHE_KIBIBYTES = 32768
+    CACHE_KIBIBYTES = 32768,
+    /* A strand of a segment fits a page, so that it is read in one go.  Only
+     * of meaning for a database without anything in it. */
+    PAGE_BYTES = 16384
 };
 
 /* What stands in an index file. */
@@ -348,6 +351,9 @@ static int reset_database(sqlite3 *db)
 
     sqlite3_db_config(db, SQLITE_DBCONFIG_DEFENSIVE, 0, (int *)NULL);
     sqlite3_db_config(db, SQLITE_DBCONFIG_RESET_DATABASE, 1, (int *)NULL);
+    /* Only outside of WAL mode can the pages become larger; while someone
+     * reads they stay as they are. */
+    sqlite3_exec(db, "PRAGMA journal_mode = DELETE", NULL, NULL, NULL);
     rc = sqlite3_exec(db, "VACUUM", NULL, NULL, NULL);
     sqlite3_db_config(db, SQLITE_DBCONFIG_RESET_DATABASE, 0, (int *)NULL);
     sqlite3_db_config(db, SQLITE_DBCONFIG_DEFENSIVE, 1, (int *)NULL);
@@ -363,9 +369,10 @@ static int set_up_writing(sqlite3 *db)
      * is as safe and only lets readers wait.  With WAL, NORMAL cannot damage
      * the index when the power fails.  secure_delete is for secrets. */
     if (asprintf(&sql,
-                 "PRAGMA journal_mode = WAL; PRAGMA synchronous = NORMAL;"
+                 "PRAGMA page_size = %d; PRAGMA journal_mode = WAL;"
+                 "PRAGMA synchronous = NORMAL;"
                  "PRAGMA secure_delete = OFF; PRAGMA cache_size = -%d",
-                 CACHE_KIBIBYTES) < 0)
+                 PAGE_BYTES, CACHE_KIBIBYTES) < 0)
         return SQLITE_NOMEM;
     rc = sqlite3_exec(db, sql, NULL, NULL, NULL);
     free(sql);

@@ -74,8 +74,8 @@ struct store_segment {
 };
 
 enum {
-    SEGMENT_NOTES = 1 << 16, /* more only for one solo that is longer */
-    SEGMENTS_HELD = 8
+    SEGMENT_NOTES = 16000, /* more only for one solo that is longer */
+    SEGMENTS_HELD = 16
 };
 
 /* The strands as one read transaction sees them. */

@@ -251,16 +251,14 @@ static enum status weigh(struct search *s, const struct match *m, bool counted,
 static bool count_relation(struct search *s, const struct match *m)
 {
     struct rank_question question;
-    struct chord_event event;
+    struct glance_chord there;
     const struct chord *written;
-    bool sounds;
 
     if (!s->query->reharmonized)
         return true;
-    if (!glance_window(&s->glance, m->first, m->last - m->first + 1, &event,
-                       &sounds))
+    if (!glance_window(&s->glance, m->first, m->last - m->first + 1, &there))
         return false;
-    written = sounds ? &event.chord : NULL;
+    written = there.sounds ? &there.event.chord : NULL;
     find_rank_home(&question, s->query, written, m->shift, NULL);
     return groups_count_known(s->result, written,
                               question.has_home ? &question.home : NULL);

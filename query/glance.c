@@ -101,24 +101,43 @@ static size_t divide(const struct glance *g, size_t first, size_t n,
     return count;
 }
 
-/* Let the notes vote.  False where two runs may or may not be one chord. */
-static bool vote(const struct glance *g, struct run *runs, size_t count)
+/* Are the runs A and B under equal chords (chord_equal())?  Where tones have
+ * no code *UNSAID is set. */
+static bool same_chord(struct glance *g, const struct run *a,
+                       const struct run *b, bool *unsaid)
 {
     const uint8_t *place = g->strands[STRAND_PLACE];
-    const uint8_t *midi = g->strands[STRAND_MIDI];
+    const uint8_t *midi = g->strands[STRAND_MIDI], *tones;
+
+    if (!strand_same_chord(place[a->first], midi[a->first], place[b->first],
+                           midi[b->first]))
+        return false;
+    tones = glance_strand(g, STRAND_TONES);
+    *unsaid = *unsaid || !tones || tones[a->first] == STRAND_UNSAID ||
+              tones[b->first] == STRAND_UNSAID;
+    return !*unsaid && tones[a->first] == tones[b->first];
+}
+
+/* Let the notes vote.  False where they cannot be told apart. */
+static bool vote(struct glance *g, struct run *runs, size_t count)
+{
+    const uint8_t *place = g->strands[STRAND_PLACE];
+    bool unsaid = false;
 
     for (size_t i = 0; i < count; i++) {
         uint8_t here = place[runs[i].first];
 
         if (here == PLACE_UNSAID)
             return false;
-        runs[i].votes = here == PLACE_NONE ? 0 : runs[i].count;
-        for (size_t k = 0; k < i && here != PLACE_NONE; k++)
-            if (strand_same_chord(here, midi[runs[i].first],
-                                  place[runs[k].first], midi[runs[k].first]))
-                return false;
+        if (here == PLACE_NONE)
+            continue;
+        runs[i].votes = runs[i].count;
+        for (size_t k = 0; k < count; k++)
+            if (k != i && place[runs[k].first] != PLACE_NONE &&
+                same_chord(g, &runs[i], &runs[k], &unsaid))
+                runs[i].votes += runs[k].count;
     }
-    return true;
+    return !unsaid;
 }
 
 /* The note whose chord wins, as solo_window_chord() has it. */
@@ -145,39 +164,59 @@ static size_t winner(const struct glance *g, const struct run *runs,
     return best;
 }
 
+/* The function of the chord at the note AT, where one is asked. */
+static bool read_function(struct glance *g, struct chord_event *event,
+                          size_t at)
+{
+    const struct fragment *f = &g->question->query->fragment;
+    const uint8_t *function;
+
+    event->function = "";
+    if (f->over.count == 0 || !f->over.chords[0].function[0])
+        return true;
+    function = glance_strand(g, STRAND_FUNCTION);
+    if (!function || function[at] == STRAND_UNSAID)
+        return false;
+    if (function[at] > 0)
+        event->function = g->codes->texts[CODE_FUNCTION][function[at]];
+    return event->function != NULL;
+}
+
 bool glance_window(struct glance *g, size_t first, size_t n,
-                   struct chord_event *out, bool *sounds)
+                   struct glance_chord *out)
 {
     struct strand_chord there;
     struct run runs[RUNS_MAX];
-    size_t count, at;
+    size_t count;
 
-    *sounds = false;
+    out->sounds = false;
     if (n > RUNS_MAX || !glance_strand(g, STRAND_MARK) ||
         !glance_strand(g, STRAND_PLACE))
         return false;
     count = divide(g, first, n, runs);
     if (!vote(g, runs, count))
         return false;
-    at = winner(g, runs, count);
-    if (at == SIZE_MAX)
+    out->at = winner(g, runs, count);
+    if (out->at == SIZE_MAX)
         return true;
-    strand_chord(&there, g->strands[STRAND_PLACE][at],
-                 g->strands[STRAND_MIDI][at]);
-    memset(out, 0, sizeof *out);
-    out->chord = there.chord;
-    out->function = "";
-    *sounds = there.sounds;
-    if (there.sounds && g->question->query->fragment.over.count > 0 &&
-        g->question->query->fragment.over.chords[0].function[0]) {
-        const uint8_t *function = glance_strand(g, STRAND_FUNCTION);
+    strand_chord(&there, g->strands[STRAND_PLACE][out->at],
+                 g->strands[STRAND_MIDI][out->at]);
+    memset(&out->event, 0, sizeof out->event);
+    out->event.chord = there.chord;
+    out->sounds = there.sounds;
+    return there.said && read_function(g, &out->event, out->at);
+}
 
-        if (!function || function[at] == STRAND_UNSAID)
-            return false;
-        if (function[at] > 0)
-            out->function = g->codes->texts[CODE_FUNCTION][function[at]];
-    }
-    return there.said && out->function;
+/* Fill in the tones of THERE. */
+static bool read_tones(struct glance *g, struct glance_chord *there)
+{
+    const uint8_t *tones = glance_strand(g, STRAND_TONES);
+    uint8_t code = tones ? tones[there->at] : STRAND_UNSAID;
+
+    if (code == 0 || code > g->codes->counts[CODE_TONES])
+        return false;
+    there->event.chord.tones = g->codes->tones[code];
+    return true;
 }
 
 /* --- lengths --------------------------------------------------------------- */
@@ -245,7 +284,7 @@ static bool read_durations(struct glance *g, const struct match *m,
 
 /* --- does it fit ------------------------------------------------------------ */
 
-static enum glance_answer rhythm_fits(struct glance *g, const struct match *m)
+static enum glance_answer rhythm_fits_there(struct glance *g, const struct match *m)
 {
     struct rational lengths[RANK_NOTES_MAX];
     const struct find_query *query = g->question->query;
@@ -296,19 +335,19 @@ static bool asks_chord(const struct find_query *query)
 enum glance_answer glance_match(struct glance *g, struct match *m)
 {
     const struct find_query *query = g->question->query;
-    enum glance_answer answer = rhythm_fits(g, m);
-    struct chord_event event;
-    bool sounds;
+    enum glance_answer answer = rhythm_fits_there(g, m);
+    struct glance_chord there;
 
     m->exactness = 0;
     if (answer == GLANCE_YES && place_is_asked(&query->place))
         answer = place_fits_there(g, m);
     if (answer != GLANCE_YES || !asks_chord(query))
         return answer;
-    if (!glance_window(g, m->first, m->last - m->first + 1, &event, &sounds))
+    if (!glance_window(g, m->first, m->last - m->first + 1, &there))
         return GLANCE_UNSURE;
-    return match_chord(query, sounds ? &event : NULL, m) ? GLANCE_YES
-                                                         : GLANCE_NO;
+    return match_chord(query, there.sounds ? &there.event : NULL, m)
+               ? GLANCE_YES
+               : GLANCE_NO;
 }
 
 /* --- the score -------------------------------------------------------------- */
@@ -346,39 +385,75 @@ static bool read_facts(struct glance *g, const struct match *m,
     return read_durations(g, m, facts);
 }
 
-void glance_score(struct glance *g, const struct match *m, int enough,
-                  int *score, bool *exact)
+/* Score the place M over THERE: the same as rank_score(), or with the tones
+ * of the chord not looked at, not less. */
+static bool score_over(struct glance *g, const struct match *m,
+                       const struct glance_chord *there, bool tones,
+                       int *score, bool *as_asked)
 {
-    const struct find_query *query = g->question->query;
-    const uint8_t *mark = glance_strand(g, STRAND_MARK);
+    struct rank_question rank = g->question->rank;
     struct rational lengths[RANK_NOTES_MAX];
     struct rank_harmony harmony = { 0 };
     struct rank_rhythm rhythm = { 0 };
     struct rank_facts facts = { 0 };
-    struct chord_event event;
-    struct rank_question rank;
-    bool sounds;
-    int position;
+
+    facts.there = there->sounds ? &there->event.chord : NULL;
+    find_rank_home(&rank, g->question->query, facts.there, m->shift, NULL);
+    rank.by_class = rank.by_class || !tones;
+    if (!read_facts(g, m, &facts))
+        return false;
+    rank_harmony_value(&harmony, &rank, &facts);
+    rhythm.total = RANK_WHOLE;
+    *as_asked = harmony.why_relation == RANK_VERY_TONES;
+    *score = sum_up(g, harmony.total,
+                    g->question->positions[g->strands[STRAND_MARK][m->first]],
+                    rhythm.total);
+    if (!tones)
+        return true;
+    if (!read_lengths(g, m, lengths))
+        return false;
+    rank_rhythm_value(&rhythm, &rank, lengths, facts.count);
+    *score -= rank.weights.rhythm * (RANK_WHOLE - rhythm.total);
+    return true;
+}
+
+/* The greatest score over THERE, whatever follows and however it fits. */
+static int score_most(struct glance *g, const struct match *m,
+                      const struct glance_chord *there)
+{
+    struct rank_question rank = g->question->rank;
+    const struct chord *chord = there->sounds ? &there->event.chord : NULL;
+    struct rank_harmony harmony = { 0 };
+
+    find_rank_home(&rank, g->question->query, chord, m->shift, NULL);
+    rank.by_class = true;
+    return sum_up(g, rank_harmony_most(&harmony, &rank, chord),
+                  g->question->positions[g->strands[STRAND_MARK][m->first]],
+                  RANK_WHOLE);
+}
+
+void glance_score(struct glance *g, const struct match *m, int enough,
+                  int *score, bool *exact)
+{
+    const uint8_t *mark = glance_strand(g, STRAND_MARK);
+    struct glance_chord there;
+    bool as_asked;
 
     *exact = false;
     *score = sum_up(g, RANK_WHOLE, RANK_WHOLE, RANK_WHOLE);
     if (!mark)
         return;
-    position = g->question->positions[mark[m->first]];
-    *score = sum_up(g, RANK_WHOLE, position, RANK_WHOLE);
+    *score = sum_up(g, RANK_WHOLE, g->question->positions[mark[m->first]],
+                    RANK_WHOLE);
     if (*score < enough ||
-        !glance_window(g, m->first, m->last - m->first + 1, &event, &sounds))
+        !glance_window(g, m->first, m->last - m->first + 1, &there))
         return;
-    rank = g->question->rank;
-    facts.there = sounds ? &event.chord : NULL;
-    find_rank_home(&rank, query, facts.there, m->shift, NULL);
-    /* The tones are not known here: they may be those that are asked. */
-    rank.by_class = true;
-    if (!read_facts(g, m, &facts) || !read_lengths(g, m, lengths))
+    *score = score_most(g, m, &there);
+    if (*score < enough ||
+        !score_over(g, m, &there, false, score, &as_asked) || *score < enough)
         return;
-    rank_harmony_value(&harmony, &rank, &facts);
-    rank_rhythm_value(&rhythm, &rank, lengths, facts.count);
-    *score = sum_up(g, harmony.total, position, rhythm.total);
-    *exact = g->question->rank.by_class ||
-             harmony.why_relation != RANK_VERY_TONES;
+    if (as_asked && there.sounds && !g->question->rank.by_class &&
+        !read_tones(g, &there))
+        return;
+    *exact = score_over(g, m, &there, true, score, &as_asked);
 }

@@ -48,10 +48,16 @@ const uint8_t *glance_strand(struct glance *g, enum strand strand);
 /* match_rest() but for EXACTNESS. */
 enum glance_answer glance_match(struct glance *g, struct match *m);
 
-/* The chord of the N notes from FIRST: true with *OUT filled as far as strands
- * go, and *SOUNDS false where there is none.  False where they cannot tell. */
+/* The chord of a window, as far as strands go. */
+struct glance_chord {
+    bool sounds; /* false: there is none */
+    struct chord_event event; /* class, root, function where one is asked */
+    size_t at;   /* a note that is heard under it */
+};
+
+/* The chord of the N notes from FIRST.  False where strands cannot tell. */
 bool glance_window(struct glance *g, size_t first, size_t n,
-                   struct chord_event *out, bool *sounds);
+                   struct glance_chord *out);
 
 /* The score of the place M is not above *SCORE; *EXACT: it is just that.  It
  * may stop short of the closest bound once that is below ENOUGH. */

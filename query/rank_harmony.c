@@ -192,6 +192,22 @@ static void fit(struct rank_harmony *out, const struct rank_facts *facts)
 
 /* --- together ------------------------------------------------------------ */
 
+static int add_up(const struct rank_harmony *out)
+{
+    return (RANK_TENTHS_RELATION * out->relation +
+            RANK_TENTHS_FOLLOWS * out->follows + RANK_TENTHS_FIT * out->fit) /
+           10;
+}
+
+int rank_harmony_most(struct rank_harmony *out,
+                      const struct rank_question *question,
+                      const struct chord *there)
+{
+    relate(out, question, there);
+    out->follows = out->fit = RANK_WHOLE;
+    return add_up(out);
+}
+
 void rank_harmony_value(struct rank_harmony *out,
                         const struct rank_question *question,
                         const struct rank_facts *facts)
@@ -201,10 +217,7 @@ void rank_harmony_value(struct rank_harmony *out,
     value_line(out, facts->line);
     out->follows = (out->next + out->resolution) / 2;
     fit(out, facts);
-    out->total =
-        (RANK_TENTHS_RELATION * out->relation +
-         RANK_TENTHS_FOLLOWS * out->follows + RANK_TENTHS_FIT * out->fit) /
-        10;
+    out->total = add_up(out);
 }
 
 enum rank_next rank_next_of(enum follow_motion motion)

@@ -40,6 +40,10 @@ struct rank_spot {
 void rank_harmony_value(struct rank_harmony *out,
                         const struct rank_question *question,
                         const struct rank_facts *facts);
+/* The most that harmony can come to over THERE (NULL: no chord). */
+int rank_harmony_most(struct rank_harmony *out,
+                      const struct rank_question *question,
+                      const struct chord *there);
 /* The same of a place where no bar, section or beat is asked. */
 void rank_position_value(struct rank_position *out,
                          const struct rank_spot *spot);

@@ -68,7 +68,7 @@ CREATE TABLE strand (
 CREATE TABLE code (
     kind INTEGER NOT NULL, -- enum strand_code
     code INTEGER NOT NULL, -- 1 .. 254
-    text TEXT NOT NULL,    -- "3/2" quarters, or a function
+    text TEXT NOT NULL,    -- "3/2" quarters, a function, tones as a number
     PRIMARY KEY (kind, code)
 ) WITHOUT ROWID;
 

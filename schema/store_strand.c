@@ -425,6 +425,8 @@ static bool take_code(struct strand_codes *codes, sqlite3_stmt *stmt)
         codes->texts[kind][code] ||
         (kind == CODE_VALUE && !strand_value_read(&codes->values[code], text)))
         return true;
+    if (kind == CODE_TONES)
+        codes->tones[code] = (uint16_t)strtol(text, NULL, 10);
     codes->texts[kind][code] = strdup(text);
     return codes->texts[kind][code] != NULL;
 }

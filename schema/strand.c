@@ -114,7 +114,7 @@ struct writing {
      * equal. */
     int64_t ticks;
     int32_t chord;
-    uint8_t ticks_code, function_code;
+    uint8_t ticks_code, function_code, tones_code;
 };
 
 static uint8_t code_ticks(struct writing *w, int64_t ticks)
@@ -131,17 +131,20 @@ static uint8_t code_ticks(struct writing *w, int64_t ticks)
     return w->ticks_code;
 }
 
-static uint8_t code_function(struct writing *w, int32_t chord)
+static void code_chord(struct writing *w, int32_t index)
 {
+    const struct chord *chord = follow_sounding(w->solo, index);
     const char *text =
-        chord == SOLO_NO_CHORD ? NULL : w->solo->chords[chord].function;
+        index == SOLO_NO_CHORD ? NULL : w->solo->chords[index].function;
+    char tones[STRAND_VALUE_SIZE];
 
-    if (chord != w->chord) {
-        w->chord = chord;
-        w->function_code =
-            text && *text ? w->code(w->context, CODE_FUNCTION, text) : 0;
-    }
-    return w->function_code;
+    if (index == w->chord)
+        return;
+    w->chord = index;
+    w->function_code =
+        text && *text ? w->code(w->context, CODE_FUNCTION, text) : 0;
+    snprintf(tones, sizeof tones, "%d", chord ? chord->tones : 0);
+    w->tones_code = chord ? w->code(w->context, CODE_TONES, tones) : 0;
 }
 
 /* The first note stands under another chord than the one before it. */
@@ -182,7 +185,7 @@ static uint8_t follow_of(const struct solo *solo, size_t i)
 void strands_write(uint8_t *const out[STRANDS], const struct solo *solo,
                    strand_coder code, void *context)
 {
-    struct writing w = { solo, out, code, context, -1, -2, 0, 0 };
+    struct writing w = { solo, out, code, context, -1, -2, 0, 0, 0 };
 
     for (size_t i = 0; i < solo->note_count; i++) {
         const struct note *note = &solo->notes[i];
@@ -196,6 +199,8 @@ void strands_write(uint8_t *const out[STRANDS], const struct solo *solo,
         if (i + 1 < solo->note_count)
             out[STRAND_GAP][i] = code_ticks(&w, note[1].start - note->start);
         out[STRAND_LENGTH][i] = code_ticks(&w, note->duration);
-        out[STRAND_FUNCTION][i] = code_function(&w, note->heard);
+        code_chord(&w, note->heard);
+        out[STRAND_FUNCTION][i] = w.function_code;
+        out[STRAND_TONES][i] = w.tones_code;
     }
 }

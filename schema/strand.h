@@ -17,6 +17,7 @@
  *             of no meaning at the last note
  *   LENGTH    quarters it sounds, a code
  *   FUNCTION  the function of the chord it is heard under, a code; 0 none
+ *   TONES     the tones of that chord (chord.tones), a code; 0 no chord
  */
 #ifndef SCHEMA_STRAND_H
 #define SCHEMA_STRAND_H
@@ -31,6 +32,7 @@ enum strand {
     STRAND_GAP,
     STRAND_LENGTH,
     STRAND_FUNCTION,
+    STRAND_TONES,
     STRANDS
 };
 
@@ -63,18 +65,20 @@ void strand_chord(struct strand_chord *out, uint8_t place, uint8_t midi);
 bool strand_same_chord(uint8_t place_a, uint8_t midi_a, uint8_t place_b,
                        uint8_t midi_b);
 
-/* The kinds of codes; both count up from 1 in the order in which they were
+/* The kinds of codes; each counts up from 1 in the order in which they were
  * first needed, for the whole library. */
-enum strand_code { CODE_VALUE, CODE_FUNCTION, CODE_KINDS };
+enum strand_code { CODE_VALUE, CODE_FUNCTION, CODE_TONES, CODE_KINDS };
 
 /* What the codes of a library stand for; 0 and STRAND_UNSAID for nothing. */
 struct strand_codes {
     int counts[CODE_KINDS]; /* codes 1..COUNT are in use */
     struct rational values[STRAND_UNSAID]; /* quarters */
+    uint16_t tones[STRAND_UNSAID];
     char *texts[CODE_KINDS][STRAND_UNSAID];
 };
 
-/* Find or make the code of TEXT ("3/2" for a value, "ii7" for a function).
+/* Find or make the code of TEXT ("3/2" for a value, "ii7" for a function,
+ * "145" for tones).
  * STRAND_UNSAID where there is none left, or on failure, which the maker
  * remembers. */
 typedef uint8_t (*strand_coder)(void *context, enum strand_code kind,

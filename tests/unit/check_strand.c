@@ -103,6 +103,9 @@ static void check_strands(struct store *store, int64_t id)
             check_value(codes, all[STRAND_GAP][i], solo,
                         note[1].start - note->start);
         check_value(codes, all[STRAND_LENGTH][i], solo, note->duration);
+        if (follow_sounding(solo, note->heard))
+            ck_assert_int_eq(codes->tones[all[STRAND_TONES][i]],
+                             solo->chords[note->heard].chord.tones);
         if (code != STRAND_UNSAID)
             ck_assert_str_eq(code ? codes->texts[CODE_FUNCTION][code] : "",
                              function);

@@ -145,10 +145,9 @@ static void take_best(struct edits *e)
     e->place_count = kept;
 }
 
-enum status edits_find(struct edits *e, const uint8_t *midi, size_t count,
-                       edits_accept accept, void *context,
-                       const struct edits_place **places, size_t *found,
-                       struct fault *why)
+static enum status scan_line(struct edits *e, const uint8_t *midi,
+                             size_t count, edits_accept accept, void *context,
+                             struct fault *why)
 {
     enum status st = make_room(e, count, why);
 
@@ -159,8 +158,29 @@ enum status edits_find(struct edits *e, const uint8_t *midi, size_t count,
     }
     if (st != ST_OK)
         e->place_count = 0;
+    return st;
+}
+
+enum status edits_find(struct edits *e, const uint8_t *midi, size_t count,
+                       edits_accept accept, void *context,
+                       const struct edits_place **places, size_t *found,
+                       struct fault *why)
+{
+    enum status st = scan_line(e, midi, count, accept, context, why);
+
     if (e->place_count > 0)
         take_best(e);
+    *places = e->places;
+    *found = e->place_count;
+    return st;
+}
+
+enum status edits_find_all(struct edits *e, const uint8_t *midi, size_t count,
+                           const struct edits_place **places, size_t *found,
+                           struct fault *why)
+{
+    enum status st = scan_line(e, midi, count, NULL, NULL, why);
+
     *places = e->places;
     *found = e->place_count;
     return st;

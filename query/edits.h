@@ -11,8 +11,7 @@
  * accepts, the best are taken first: fewest edits, then the earlier first
  * note, then the shorter place.  A place that shares a note with one already
  * taken is dropped, so what is left does not overlap.  That holds for no
- * edits as well; exact search, which keeps places that overlap, is not this
- * module's business: find asks here for 1 edit or more only.
+ * edits as well; exact search keeps places that overlap: edits_find_all().
  *
  * Pure functions on arrays: no store, no printing.
  */
@@ -60,6 +59,12 @@ enum status edits_find(struct edits *edits, const uint8_t *midi, size_t count,
                        edits_accept accept, void *context,
                        const struct edits_place **places, size_t *found,
                        struct fault *why);
+
+/* The same, but every place of those asked with MOST = 0: they may overlap, and
+ * one takes no other's notes. */
+enum status edits_find_all(struct edits *edits, const uint8_t *midi,
+                           size_t count, const struct edits_place **places,
+                           size_t *found, struct fault *why);
 
 /* --- what was done to the fragment --------------------------------------- */
 

@@ -1,11 +1,11 @@
 /* query/edits_wide.c - the edit distance at EDITS_WIDE first notes at once, for
  * a fragment that has one transposition, told by its first note.
  *
- * The same band as in edits_scan.c, but a cell is the least number of edits,
- * a byte for each of EDITS_WIDE neighbouring first notes: fewer steps a note
- * than flags for each number, as long as there is one transposition to try.
- * Where the processor has AVX2 a cell is one register; which it has is found
- * out while the program runs.
+ * The same band as in edits_scan.c, but a cell is a byte for each of EDITS_WIDE
+ * neighbouring first notes, in which bit E says "reached with at most E edits":
+ * one more edit moves the bits up, the better of two ways is an or.  Where the
+ * processor has AVX2 a cell is one register; which it has is found out while
+ * the program runs.
  */
 #include <string.h>
 
@@ -13,13 +13,22 @@
 
 typedef uint8_t wide __attribute__((vector_size(EDITS_WIDE)));
 
-enum { NEVER = 64 /* more edits than there can be */ };
+enum {
+    /* The cell of places that are as long as the fragment; the one of those S
+     * notes longer is S behind it.  One more on each side is never reached. */
+    MIDDLE = EDITS_MAX + 1,
+    CELLS = 2 * MIDDLE + 1,
+    REACHED = 255 /* without an edit, and so with any number */
+};
 
-/* The cells after some note of the fragment: at[MIDDLE + S] where the place so
- * far is S notes longer, with one more on each side that is NEVER. */
-enum { MIDDLE = EDITS_MAX + 1, CELLS = 2 * MIDDLE + 1 };
 struct cells {
     wide at[CELLS];
+};
+
+/* What a note of the fragment wants: PITCH, or ANY note, or none there is. */
+struct want {
+    wide pitch;
+    bool any, none;
 };
 
 #define INLINE static inline __attribute__((always_inline))
@@ -29,97 +38,123 @@ INLINE void load(wide *out, const uint8_t *notes)
     memcpy(out, notes, sizeof *out);
 }
 
-/* 255 where the notes at LINE are those that note K wants. */
-INLINE void compare(wide *out, const uint8_t *line, const wide *pitch,
-                    bool any, bool none)
+/* *OUT is 255 where the notes at LINE are as wanted. */
+INLINE void compare(wide *out, const uint8_t *line, const struct want *want)
 {
-    if (any || none) {
-        memset(out, any ? 255 : 0, sizeof *out);
+    if (want->none || want->any) {
+        memset(out, want->any ? 255 : 0, sizeof *out);
         return;
     }
     load(out, line);
-    *out = (wide)(*out == *pitch);
+    *out = (wide)(*out == want->pitch);
 }
 
-INLINE void least(wide *a, const wide *b)
+/* The cell at S from before a note of the fragment to after it; the cells
+ * before S are after it already, those behind it are not. */
+INLINE void step(struct cells *cells, int s, const uint8_t *line,
+                 const struct want *want)
 {
-    wide less = (wide)(*b < *a);
+    wide here = cells->at[MIDDLE + s], longer = cells->at[MIDDLE + s + 1],
+         shorter = cells->at[MIDDLE + s - 1], same;
 
-    *a = (*a & ~less) | (*b & less);
+    compare(&same, line + s, want);
+    cells->at[MIDDLE + s] = (here & same) |      /* kept */
+                            (here + here) |      /* changed */
+                            (longer + longer) |  /* left out */
+                            (shorter + shorter); /* one inserted */
 }
 
-/* From OLD, before note K of the fragment, to NEW, after it. */
-INLINE void advance(struct cells *new, const struct cells *old,
-                    const uint8_t *line, const wide *pitch, bool any,
-                    bool none, int most)
+/* Written out, so that the cells need not lie in memory. */
+INLINE void advance(struct cells *cells, const uint8_t *line,
+                    const struct want *want, int most)
 {
-    for (int s = MIDDLE - most; s <= MIDDLE + most; s++) {
-        wide same, other;
+    if (most >= 3)
+        step(cells, -3, line, want);
+    if (most >= 2)
+        step(cells, -2, line, want);
+    if (most >= 1)
+        step(cells, -1, line, want);
+    step(cells, 0, line, want);
+    if (most >= 1)
+        step(cells, 1, line, want);
+    if (most >= 2)
+        step(cells, 2, line, want);
+    if (most >= 3)
+        step(cells, 3, line, want);
+}
 
-        compare(&same, line + s - MIDDLE, pitch, any, none);
-        /* Kept, or changed: 255 is one less. */
-        new->at[s] = old->at[s] + 1 + same;
-        other = old->at[s + 1] + 1; /* left out */
-        least(&new->at[s], &other);
-        other = new->at[s - 1] + 1; /* one inserted after it */
-        least(&new->at[s], &other);
-    }
+/* The last note is kept, and nothing follows it. */
+INLINE void finish(struct cells *cells, int s, const uint8_t *line,
+                   const struct want *want)
+{
+    wide same;
+
+    compare(&same, line + s, want);
+    cells->at[MIDDLE + s] &= same;
 }
 
 /* What the note K of E wants where the first notes are FIRST. */
-INLINE bool wanted(wide *out, const struct edits *e, size_t k,
-                   const wide *first)
+INLINE void want_note(struct want *out, const struct edits *e, size_t k,
+                      const wide *first)
 {
     int up = e->midi[k] - e->midi[0];
 
     if (e->any_octave)
         up = pitch_modulo(up, 12);
-    /* Farther than the line has notes, so that the bytes do not wrap. */
-    if (e->any[k] || up < -127 || up > 127)
-        return false;
-    *out = *first + (uint8_t)up;
+    out->any = e->any[k];
+    /* Farther than the line has notes: the bytes would wrap. */
+    out->none = !out->any && (up < -127 || up > 127);
+    out->pitch = *first + (uint8_t)up;
     if (e->any_octave)
-        *out -= (wide)(*out >= 12) & 12;
-    return true;
+        out->pitch -= (wide)(out->pitch >= 12) & 12;
 }
 
-/* The costs of the places at LINE in *OUT.  False where there is none. */
-INLINE bool run(struct cells *out, const struct edits *e, const uint8_t *line,
-                int most)
+INLINE bool any_reached(const struct cells *cells, int most)
 {
-    struct cells other, *old = out, *new = &other;
-    wide first, pitch = { 0 }, alive = { 0 };
     uint64_t words[EDITS_WIDE / sizeof(uint64_t)], all = 0;
-    bool known;
+    wide reached = cells->at[MIDDLE];
 
-    load(&first, line);
-    for (int s = 0; s < CELLS; s++) {
-        int cost = s >= MIDDLE && s <= MIDDLE + most ? s - MIDDLE : NEVER;
-
-        memset(&out->at[s], cost, sizeof out->at[s]);
-        memset(&other.at[s], NEVER, sizeof other.at[s]);
-    }
-    for (size_t k = 1; k + 1 < e->count; k++) {
-        struct cells *swap = old;
-
-        known = wanted(&pitch, e, k, &first);
-        advance(new, old, line + k, &pitch, e->any[k], !known, most);
-        old = new;
-        new = swap;
-    }
-    known = wanted(&pitch, e, e->count - 1, &first);
-    for (int s = MIDDLE - most; s <= MIDDLE + most; s++) {
-        wide same;
-
-        compare(&same, line + (e->count - 1) + s - MIDDLE, &pitch,
-                e->any[e->count - 1], !known);
-        out->at[s] = old->at[s] | ~same;
-        alive |= (wide)(out->at[s] <= (uint8_t)most);
-    }
-    memcpy(words, &alive, sizeof words);
+    for (int s = 1; s <= most; s++)
+        reached |= cells->at[MIDDLE - s] | cells->at[MIDDLE + s];
+    reached &= (uint8_t)(1 << most);
+    memcpy(words, &reached, sizeof words);
     for (size_t i = 0; i < sizeof words / sizeof *words; i++)
         all |= words[i];
     return all != 0;
+}
+
+/* Fill OUT for the places at LINE.  False where there is none. */
+INLINE bool run(struct cells *out, const struct edits *e, const uint8_t *line,
+                int most)
+{
+    struct cells cells;
+    struct want want;
+    wide first, nothing = { 0 };
+    size_t last = e->count - 1;
+
+    load(&first, line);
+    for (int s = 0; s < CELLS; s++)
+        cells.at[s] = nothing;
+    for (int s = 0; s <= most; s++)
+        cells.at[MIDDLE + s] = nothing + (uint8_t)(REACHED << s);
+    for (size_t k = 1; k < last; k++) {
+        want_note(&want, e, k, &first);
+        advance(&cells, line + k, &want, most);
+        /* Without edits hardly a place gets far. */
+        if (most == 0 && !any_reached(&cells, most))
+            return false;
+    }
+    want_note(&want, e, last, &first);
+    for (int s = -most; s <= most; s++)
+        finish(&cells, s, line + last, &want);
+    *out = cells;
+    return any_reached(&cells, most);
+}
+
+/* The least number of edits that a byte of a cell says. */
+static uint8_t cost_of(uint8_t bits)
+{
+    return bits ? (uint8_t)__builtin_ctz(bits) : EDITS_MAX + 1;
 }
 
 static enum status add_wide(struct edits *e, const struct cells *cells,
@@ -130,10 +165,10 @@ static enum status add_wide(struct edits *e, const struct cells *cells,
 
     for (size_t lane = 0; lane < EDITS_WIDE && st == ST_OK; lane++) {
         uint8_t costs[2 * EDITS_MAX + 1];
-        uint8_t best = NEVER;
+        uint8_t best = EDITS_MAX + 1;
 
         for (int s = -e->most; s <= e->most; s++) {
-            costs[EDITS_MAX + s] = cells->at[MIDDLE + s][lane];
+            costs[EDITS_MAX + s] = cost_of(cells->at[MIDDLE + s][lane]);
             if (costs[EDITS_MAX + s] < best)
                 best = costs[EDITS_MAX + s];
         }

@@ -72,7 +72,7 @@ struct search {
     struct find_result *result;
     struct ranking ranking;
     struct keeping keeping;
-    struct edits *edits; /* NULL where no note may be changed */
+    struct edits *edits;
     bool glancing;       /* strands can answer the question */
     struct glance_question question;
 
@@ -399,6 +399,15 @@ static enum status search_edits(struct search *s)
 
 /* --- solo by solo --------------------------------------------------------- */
 
+/* The note FIRST starts a place whose pitches fit. */
+static enum status search_place(struct search *s, size_t first)
+{
+    struct match m;
+
+    match_place(s->query, s->midi + first, first, &m);
+    return rest_fits(s, &m) ? search_hit(s, &m) : ST_OK;
+}
+
 static enum status search_exact(struct search *s, const uint32_t *firsts,
                                 size_t count)
 {
@@ -407,19 +416,23 @@ static enum status search_exact(struct search *s, const uint32_t *firsts,
 
     if (s->count < notes)
         return ST_OK;
-    if (!firsts)
-        count = s->count;
-    for (size_t i = 0; i < count && st == ST_OK; i++) {
-        size_t first = firsts ? firsts[i] : i;
-        struct match m;
+    for (size_t i = 0; i < count && st == ST_OK; i++)
+        if (firsts[i] <= s->count - notes &&
+            match_pitches(s->query, s->midi + firsts[i]))
+            st = search_place(s, firsts[i]);
+    return st;
+}
 
-        if (first > s->count - notes ||
-            !match_pitches(s->query, s->midi + first))
-            continue;
-        match_place(s->query, s->midi + first, first, &m);
-        if (rest_fits(s, &m))
-            st = search_hit(s, &m);
-    }
+/* The same where the index has nothing to propose. */
+static enum status search_all(struct search *s)
+{
+    const struct edits_place *places;
+    size_t count;
+    enum status st = edits_find_all(s->edits, s->midi, s->count, &places,
+                                    &count, s->why);
+
+    for (size_t i = 0; i < count && st == ST_OK; i++)
+        st = search_place(s, places[i].first);
     return st;
 }
 
@@ -432,8 +445,10 @@ static bool search_solo(void *context, int64_t id, const uint32_t *firsts,
 
     if (st == ST_OK && firsts && s->count == 0)
         st = damaged(s->why);
-    if (st == ST_OK)
-        st = s->edits ? search_edits(s) : search_exact(s, firsts, count);
+    if (st == ST_OK && s->query->edits > 0)
+        st = search_edits(s);
+    else if (st == ST_OK)
+        st = firsts ? search_exact(s, firsts, count) : search_all(s);
     close_solo(s);
     if (st != ST_OK)
         s->status = st;
@@ -582,10 +597,8 @@ static enum status prepare(struct search *s, struct find_query *asked,
         return fault_set(s->why, ST_USAGE,
                          "the fragment has no home chord to which another "
                          "could stand in a relation; give one with --over");
-    if (asked->edits > 0)
-        return edits_new(&s->edits, &asked->fragment, asked->any_octave,
-                         asked->edits, s->why);
-    return ST_OK;
+    return edits_new(&s->edits, &asked->fragment, asked->any_octave,
+                     asked->edits, s->why);
 }
 
 enum status find_run(struct find_result *out, struct store *store,

@@ -25,10 +25,12 @@ struct cells {
     wide at[CELLS];
 };
 
-/* What a note of the fragment wants: PITCH, or ANY note, or none there is. */
+/* What a note of the fragment wants: one pitch, any note, or none there is.
+ * One number: two flags side by side would be read as one soon after they are
+ * written one by one, for which processors wait. */
 struct want {
     wide pitch;
-    bool any, none;
+    enum { WANT_PITCH, WANT_ANY, WANT_NONE } what;
 };
 
 #define INLINE static inline __attribute__((always_inline))
@@ -41,8 +43,8 @@ INLINE void load(wide *out, const uint8_t *notes)
 /* *OUT is 255 where the notes at LINE are as wanted. */
 INLINE void compare(wide *out, const uint8_t *line, const struct want *want)
 {
-    if (want->none || want->any) {
-        memset(out, want->any ? 255 : 0, sizeof *out);
+    if (want->what != WANT_PITCH) {
+        memset(out, want->what == WANT_ANY ? 255 : 0, sizeof *out);
         return;
     }
     load(out, line);
@@ -101,9 +103,11 @@ INLINE void want_note(struct want *out, const struct edits *e, size_t k,
 
     if (e->any_octave)
         up = pitch_modulo(up, 12);
-    out->any = e->any[k];
-    /* Farther than the line has notes: the bytes would wrap. */
-    out->none = !out->any && (up < -127 || up > 127);
+    out->what = WANT_PITCH;
+    if (e->any[k])
+        out->what = WANT_ANY;
+    else if (up < -127 || up > 127) /* the bytes would wrap */
+        out->what = WANT_NONE;
     out->pitch = *first + (uint8_t)up;
     if (e->any_octave)
         out->pitch -= (wide)(out->pitch >= 12) & 12;

@@ -519,7 +519,7 @@ static enum status read_strand(struct store *store, struct store_segment *held,
     bool room = true;
     enum status st;
 
-    bind_int(&b, strand_id(held->id, strand));
+    bind_int(&b, strand_id(held->id, (int)strand));
     if (store_row(&b)) {
         const void *bytes = sqlite3_column_blob(b.stmt, 0);
         size_t size = (size_t)sqlite3_column_bytes(b.stmt, 0);

@@ -51,6 +51,7 @@
     X(rank) \
     X(rank_words) \
     X(rank_pairs) \
+    X(glance) \
     X(find) \
     X(cells) \
     X(cells_planted) \

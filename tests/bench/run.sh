@@ -3,7 +3,8 @@
 # Usage: run.sh [SOLOS]; 1000 where not said.  The solos are invented
 # (invent.h), the same on every machine.  Each number is the median of 9 runs
 # of a whole process.  BENCH=DIR keeps the corpus in DIR and uses what it finds
-# there; a library of an older index is made anew.
+# there; a library of an older index is made anew.  QUICK=1 leaves out how fast
+# files are indexed.
 set -eu
 cd "$(dirname "$0")/../.."
 BUILD=$(cd "${BUILD:-build}" && pwd)

@@ -16,9 +16,9 @@ static bool fixed_step(const struct fragment *f, size_t i)
     return !f->any[i] && !f->any[i + 1] && f->group[i] == f->group[i + 1];
 }
 
-/* The columns with a place hold the chord of the run's own window, so they
- * help only where the run is the whole fragment, short enough for one gram,
- * and the chord asked is of one class or one function. */
+/* The column with a place holds the chord of the run's own window, so it helps
+ * only where the run is the whole fragment, short enough for one gram, and the
+ * chord asked is of one class. */
 static enum gram_column choose_column(const struct find_query *query,
                                       size_t length)
 {
@@ -27,7 +27,7 @@ static enum gram_column choose_column(const struct find_query *query,
     if (f->over.count != 1 || query->reharmonized || f->start < 0 ||
         length + 1 != f->count || length > GRAM_MAX || over_any_sus(&f->over.chords[0]))
         return GRAM_INTERVAL;
-    return f->over.chords[0].key[0] ? GRAM_FUNCTION : GRAM_PLACED;
+    return GRAM_PLACED;
 }
 
 struct lookup lookup_choose(const struct find_query *query)
@@ -95,8 +95,6 @@ static void write_place(char out[GRAM_PLACE_SIZE], const struct fragment *f,
     out[0] = '\0';
     if (lookup->column == GRAM_PLACED)
         gram_place_class(out, f->over.chords[0].chord.class, f->start);
-    else if (lookup->column == GRAM_FUNCTION)
-        gram_place_function(out, f->over.chords[0].key, f->start);
 }
 
 static enum status ask_index(struct store *store,

@@ -1,9 +1,8 @@
 /* schema/gram.c - grams, their FTS5 tokenizer and position function.
  *
- * A token is a digit (how many intervals), a letter an interval, and the
- * letters of its place: in the placed column one for the chord class, in the
- * function column three for the function, in both one for the degree.  Letters
- * are printable ASCII without the blank and the double quote, so that tokens
+ * A token is a digit (how many intervals), a letter an interval, and in the
+ * placed column one for the chord class and one for the degree.  Letters are
+ * printable ASCII without the blank and the double quote, so that tokens
  * stand inside a quoted FTS5 phrase as they are.
  *
  * The texts given to the tokenizer begin with the tag of their column.  After
@@ -18,14 +17,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "schema/harmony.h"
-
 enum {
     NO_LETTER = '!',
     INTERVAL_LOWEST = '#', /* the letter of everything below the range */
-    PLACE_LETTER = 'a',    /* class 0, degree 0 */
-    FUNCTION_LETTER = '0', /* of the lowest six bits of a hash */
-    FUNCTION_LETTERS = 3
+    PLACE_LETTER = 'a' /* class 0, degree 0 */
 };
 
 /* The columns by enum gram_column; PLACE counts letters. */
@@ -34,8 +29,7 @@ static const struct {
     char tag;
     int place;
 } columns[GRAM_COLUMNS] = { { "interval", 'i', 0 },
-                            { "placed", 'p', 2 },
-                            { "function", 'f', FUNCTION_LETTERS + 1 } };
+                            { "placed", 'p', 2 } };
 
 const char *gram_column_name(enum gram_column column)
 {
@@ -74,26 +68,6 @@ char *gram_place_class(char out[GRAM_PLACE_SIZE], int class, int start)
     return out;
 }
 
-/* The letters of the function with KEY. */
-static void function_letters(char out[FUNCTION_LETTERS], const char *key)
-{
-    uint32_t hash = UINT32_C(2166136261);
-
-    for (; *key; key++)
-        hash = (hash ^ (unsigned char)*key) * UINT32_C(16777619);
-    for (int i = 0; i < FUNCTION_LETTERS; i++, hash >>= 6)
-        out[i] = (char)(FUNCTION_LETTER + (int)(hash & 63));
-}
-
-char *gram_place_function(char out[GRAM_PLACE_SIZE], const char *key,
-                          int start)
-{
-    function_letters(out, key);
-    out[FUNCTION_LETTERS] = place_letter(pitch_modulo(start, 12));
-    out[FUNCTION_LETTERS + 1] = '\0';
-    return out;
-}
-
 void gram_token(char out[GRAM_TOKEN_SIZE], const int *intervals, size_t n,
                 const char *place)
 {
@@ -107,15 +81,9 @@ void gram_token(char out[GRAM_TOKEN_SIZE], const int *intervals, size_t n,
 
 /* --- texts ---------------------------------------------------------- */
 
-/* The letters of a function, NO_LETTER where a chord has none. */
-struct letters {
-    char text[FUNCTION_LETTERS];
-};
-
-/* Texts being written: where each goes on, and the letters by chord. */
+/* Texts being written: where each goes on. */
 struct writing {
     const struct solo *solo;
-    struct letters *functions;
     char *at[GRAM_COLUMNS];
 };
 
@@ -126,25 +94,19 @@ static void write_places(struct writing *w, size_t first, size_t n)
     int32_t index = first + n < solo->note_count
                         ? solo_window_chord(solo, first, n + 1)
                         : SOLO_NO_CHORD;
-    char *placed = w->at[GRAM_PLACED], *function = w->at[GRAM_FUNCTION];
+    char *placed = w->at[GRAM_PLACED];
     const struct chord *chord;
-    char degree;
 
     memset(placed, NO_LETTER, (size_t)columns[GRAM_PLACED].place);
-    memset(function, NO_LETTER, (size_t)columns[GRAM_FUNCTION].place);
     w->at[GRAM_PLACED] += columns[GRAM_PLACED].place;
-    w->at[GRAM_FUNCTION] += columns[GRAM_FUNCTION].place;
     if (index == SOLO_NO_CHORD)
         return;
     chord = &solo->chords[index].chord;
     if (chord->class == CHORD_NONE)
         return;
-    degree = place_letter(
-        pitch_modulo(solo->notes[first].midi - chord->root_pc, 12));
     placed[0] = place_letter(chord->class);
-    placed[1] = degree;
-    memcpy(function, w->functions[index].text, FUNCTION_LETTERS);
-    function[FUNCTION_LETTERS] = degree;
+    placed[1] = place_letter(
+        pitch_modulo(solo->notes[first].midi - chord->root_pc, 12));
 }
 
 static void write_note(struct writing *w, size_t i)
@@ -160,22 +122,6 @@ static void write_note(struct writing *w, size_t i)
         write_places(w, i, n);
 }
 
-/* The letters of every chord's function; a solo has few chords and many
- * windows.  The caller owns them; NULL when memory is out. */
-static struct letters *solo_functions(const struct solo *solo)
-{
-    struct letters *out = malloc((solo->chord_count + 1) * sizeof *out);
-    char key[HARMONY_FUNCTION_KEY_SIZE];
-
-    for (size_t i = 0; out && i < solo->chord_count; i++) {
-        harmony_function_key(key, solo->chords[i].function);
-        memset(out[i].text, NO_LETTER, sizeof out[i].text);
-        if (*key)
-            function_letters(out[i].text, key);
-    }
-    return out;
-}
-
 /* Room for the text of COUNT notes.  FTS5 counts its bytes in an int. */
 static char *text_room(size_t count, size_t unit)
 {
@@ -186,8 +132,8 @@ static char *text_room(size_t count, size_t unit)
 enum status gram_texts(const struct solo *solo, char *texts[GRAM_COLUMNS],
                        struct fault *why)
 {
-    struct writing w = { solo, solo_functions(solo), { NULL } };
-    bool room = w.functions != NULL;
+    struct writing w = { solo, { NULL } };
+    bool room = true;
 
     for (int i = 0; i < GRAM_COLUMNS; i++) {
         w.at[i] = texts[i] = text_room(
@@ -196,7 +142,6 @@ enum status gram_texts(const struct solo *solo, char *texts[GRAM_COLUMNS],
     }
     if (!room) {
         gram_texts_free(texts);
-        free(w.functions);
         return fault_nomem(why);
     }
     for (int i = 0; i < GRAM_COLUMNS; i++)
@@ -205,7 +150,6 @@ enum status gram_texts(const struct solo *solo, char *texts[GRAM_COLUMNS],
         write_note(&w, i);
     for (int i = 0; i < GRAM_COLUMNS; i++)
         *w.at[i] = '\0';
-    free(w.functions);
     return ST_OK;
 }
 

@@ -7,14 +7,12 @@
  *   GRAM_INTERVAL  nothing
  *   GRAM_PLACED    the chord class of the window of n + 1 notes, and the
  *                  degree it starts on
- *   GRAM_FUNCTION  the function of the window's chord, and that degree
  *
  * FTS5 proposes places; the notes of the solo decide.
  *
  * The chord of a window is solo_window_chord(), the degree the distance of
  * its first note above the root in semitones, 0..11.  A window without a
- * chord, or over N.C., has no token but the first; one whose chord has no
- * function none of the last.  Whoever changes what a solo's tokens are raises
+ * chord, or over N.C., has no token but the first.  Whoever changes what a solo's tokens are raises
  * STORE_VERSION: an index forgets a solo by making its tokens again.
  */
 #ifndef SCHEMA_GRAM_H
@@ -24,25 +22,19 @@
 
 struct sqlite3;
 
-enum gram_column { GRAM_INTERVAL, GRAM_PLACED, GRAM_FUNCTION, GRAM_COLUMNS };
+enum gram_column { GRAM_INTERVAL, GRAM_PLACED, GRAM_COLUMNS };
 
 enum {
     GRAM_MAX = 4, /* intervals in the longest gram */
     /* Intervals beyond this many semitones share one letter. */
     GRAM_INTERVAL_MAX = 38,
-    GRAM_PLACE_SIZE = 4 + 1,
+    GRAM_PLACE_SIZE = 2 + 1,
     GRAM_TOKEN_SIZE = 1 + GRAM_MAX + GRAM_PLACE_SIZE
 };
 
 /* What a token of GRAM_PLACED ends in: CLASS is an enum chord_class, START
  * semitones above the root, taken modulo 12.  Returns OUT. */
 char *gram_place_class(char out[GRAM_PLACE_SIZE], int class, int start);
-/* What a token of GRAM_FUNCTION ends in; KEY is a harmony_function_key().
- * Now and then two keys give the same (18 bits of the 32-bit hash FNV-1a by
- * Fowler, Noll and Vo).  Returns OUT. */
-char *gram_place_function(char out[GRAM_PLACE_SIZE], const char *key,
-                          int start);
-
 /* The token of N (1..GRAM_MAX) intervals in semitones, up positive, that ends
  * in PLACE, "" for GRAM_INTERVAL.  OUT is ended by NUL. */
 void gram_token(char out[GRAM_TOKEN_SIZE], const int *intervals, size_t n,

@@ -78,7 +78,6 @@ CREATE TABLE code (
 CREATE VIRTUAL TABLE gram USING fts5 (
     interval, -- the 1 to 4 intervals that follow a note
     placed,   -- the same with the chord class and the degree they start on
-    function, -- the same with the function of the chord and that degree
     content = '',
     columnsize = 0,
     detail = full,

@@ -144,7 +144,7 @@ static int examine_tables(sqlite3 *db, enum health *out)
     int rc = query_number(db,
                           "SELECT count(*) FROM (SELECT file.path, solo.bars,"
                           " body.bytes, segment.used, strand.bytes,"
-                          " code.text, gram.function, words.text"
+                          " code.text, gram.placed, words.text"
                           " FROM file, solo, body, segment, strand, code,"
                           " gram, words LIMIT 0)",
                           &number);

@@ -71,13 +71,12 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
     [SQL_BODY_REMOVE] = "DELETE FROM body WHERE id = ?1",
 
     [SQL_GRAM_PUT] =
-        "INSERT INTO gram (rowid, interval, placed, function)"
-        " VALUES (?1, ?2, ?3, ?4)",
+        "INSERT INTO gram (rowid, interval, placed) VALUES (?1, ?2, ?3)",
     /* A contentless table forgets a row when it is given its texts again
      * (SQLite, "FTS5", section 6.4, The 'delete' Command). */
     [SQL_GRAM_REMOVE] =
-        "INSERT INTO gram (gram, rowid, interval, placed, function)"
-        " VALUES ('delete', ?1, ?2, ?3, ?4)",
+        "INSERT INTO gram (gram, rowid, interval, placed)"
+        " VALUES ('delete', ?1, ?2, ?3)",
     [SQL_GRAM_OPTIMIZE] = "INSERT INTO gram (gram) VALUES ('optimize')",
     [SQL_WORDS_PUT] =
         "INSERT INTO words (rowid, title, performer, composer, instrument,"

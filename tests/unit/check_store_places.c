@@ -26,23 +26,10 @@ static int pick(int n)
     return (int)((seed >> 8) % (unsigned int)n);
 }
 
-/* Functions that belong to nothing: the index takes what it is given. */
-static void draw_functions(struct solo *solo)
-{
-    static const char *const functions[] = { "V7",    "V7sus", "V7/ii", "ii7",
-                                             "Imaj7", "I6",    "" };
-
-    for (size_t i = 0; i < solo->chord_count; i++) {
-        solo->chords[i].function = functions[pick(7)];
-        solo->chords[i].key = (int8_t)pick(24);
-    }
-}
-
 static struct solo *random_solo(int notes)
 {
     static const char *const chords[] = { "Dm7",  "G7", "Cmaj7", "N.C.",
                                           "Bm7b5", "E7#9", "Cdim7", "Fsus4" };
-    struct solo *solo;
     struct draft draft;
     int midi = 60;
 
@@ -58,9 +45,7 @@ static struct solo *random_solo(int notes)
             draft_rest(&draft, 12);
         draft_note(&draft, midi, 6 + 6 * pick(4), 6 + 6 * pick(8));
     }
-    solo = draft_end(&draft);
-    draw_functions(solo);
-    return solo;
+    return draft_end(&draft);
 }
 
 static bool load_solo(void *context, const struct solo_record *solo)
@@ -107,7 +92,6 @@ struct question {
     size_t n;
     enum gram_column column;
     int class, start;
-    char function; /* see group_of() */
 };
 
 /* The index does not tell intervals beyond its range from each other. */
@@ -125,37 +109,19 @@ static int interval_at(const struct solo *solo, size_t i)
     return as_indexed(solo->notes[i + 1].midi - solo->notes[i].midi);
 }
 
-/* The functions above that match: one letter for each group, 0 for none. */
-static char group_of(const char *function)
-{
-    if (strcmp(function, "V7/ii") == 0)
-        return '/';
-    return function[0];
-}
-
-/* Any function of a group. */
-static const char *function_of(char group)
-{
-    return group == 'V'   ? "V7"
-           : group == '/' ? "V7/ii"
-           : group == 'i' ? "ii7"
-                          : "Imaj7";
-}
-
-/* Chord class, start and function of the window of N + 1 notes; class -1
- * without a chord. */
+/* Chord class and start of the window of N + 1 notes; class -1 without a
+ * chord. */
 static int place_at(const struct solo *solo, size_t first, size_t n,
-                    int *start, char *function)
+                    int *start)
 {
     int32_t index = solo_window_chord(solo, first, n + 1);
 
-    *start = *function = 0;
+    *start = 0;
     if (index == SOLO_NO_CHORD ||
         solo->chords[index].chord.class == CHORD_NONE)
         return -1;
     *start = (solo->notes[first].midi + 12 -
               solo->chords[index].chord.root_pc) % 12;
-    *function = group_of(solo->chords[index].function);
     return solo->chords[index].chord.class;
 }
 
@@ -164,7 +130,6 @@ static bool stands_at(const struct question *q, const struct solo *solo,
                       size_t first)
 {
     int start, class;
-    char function;
 
     if (first + q->n >= solo->note_count)
         return false;
@@ -173,10 +138,8 @@ static bool stands_at(const struct question *q, const struct solo *solo,
             return false;
     if (q->column == GRAM_INTERVAL)
         return true;
-    class = place_at(solo, first, q->n, &start, &function);
-    return class >= 0 && start == q->start &&
-           (q->column == GRAM_PLACED ? class == q->class
-                                     : function == q->function);
+    class = place_at(solo, first, q->n, &start);
+    return class >= 0 && start == q->start && class == q->class;
 }
 
 struct answer {
@@ -211,15 +174,9 @@ static bool check_row(void *context, int64_t id, const uint32_t *places,
 
 static void write_place(char out[GRAM_PLACE_SIZE], const struct question *q)
 {
-    char key[HARMONY_FUNCTION_KEY_SIZE];
-
     out[0] = '\0';
     if (q->column == GRAM_PLACED)
         gram_place_class(out, q->class, q->start);
-    if (q->column == GRAM_FUNCTION)
-        gram_place_function(
-            out, harmony_function_key(key, function_of(q->function)),
-            q->start);
 }
 
 /* Ask the index; whatever solo it leaves out must not have the window. */
@@ -286,9 +243,8 @@ START_TEST(placed_grams_agree_with_a_scan)
         struct question q;
 
         draw(&q, GRAM_MAX);
-        q.column = i % 2 ? GRAM_PLACED : GRAM_FUNCTION;
+        q.column = GRAM_PLACED;
         q.class = pick(CHORD_CLASSES);
-        q.function = "V/iI"[pick(4)];
         q.start = pick(12);
         ask(&q);
     }
@@ -298,7 +254,7 @@ END_TEST
 /* Random places are mostly empty: ask for each that is there, too. */
 START_TEST(every_placed_window_is_proposed)
 {
-    int asked = 0, functions = 0;
+    int asked = 0;
 
     for (int s = 0; s < SOLOS; s++)
         for (size_t i = 0; i + 1 < solos[s]->note_count; i++) {
@@ -308,20 +264,14 @@ START_TEST(every_placed_window_is_proposed)
                 continue;
             for (size_t k = 0; k < q.n; k++)
                 q.intervals[k] = interval_at(solos[s], i + k);
-            q.class = place_at(solos[s], i, q.n, &q.start, &q.function);
+            q.class = place_at(solos[s], i, q.n, &q.start);
             if (q.class < 0)
                 continue;
             q.column = GRAM_PLACED;
             ask(&q);
             asked++;
-            if (!q.function)
-                continue;
-            q.column = GRAM_FUNCTION;
-            ask(&q);
-            functions++;
         }
     ck_assert_int_gt(asked, 1000);
-    ck_assert_int_gt(functions, 1000);
 }
 END_TEST
 

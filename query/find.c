@@ -8,61 +8,9 @@
 #include "query/candidates.h"
 #include "query/find_groups.h"
 #include "query/find_keep.h"
+#include "query/find_order.h"
 #include "query/glance.h"
 #include "query/match.h"
-#include "schema/grow.h"
-
-/* --- the solos in the order of their paths ------------------------------- */
-
-/* Ids and places in path order, sorted by id once they are all there. */
-struct ranking {
-    struct ranked {
-        int64_t id;
-        uint32_t rank;
-    } * solos;
-    size_t count, room;
-    bool known, nomem;
-};
-
-static bool rank_next(void *context, int64_t id)
-{
-    struct ranking *r = context;
-    struct ranked *more =
-        grow_room(r->solos, r->count, &r->room, sizeof *more);
-
-    if (!more) {
-        r->nomem = true;
-        return false;
-    }
-    r->solos = more;
-    r->solos[r->count].id = id;
-    r->solos[r->count].rank = (uint32_t)r->count;
-    r->count++;
-    return true;
-}
-
-static int by_id(const void *a, const void *b)
-{
-    const struct ranked *x = a, *y = b;
-
-    return (x->id > y->id) - (x->id < y->id);
-}
-
-static enum status ranking_read(struct ranking *r, struct store *store,
-                                struct fault *why)
-{
-    enum status st = store_path_order(store, rank_next, r, why);
-    bool sorted = true;
-
-    r->known = true;
-    if (r->nomem)
-        return fault_nomem(why);
-    for (size_t i = 1; i < r->count && sorted; i++)
-        sorted = r->solos[i - 1].id < r->solos[i].id;
-    if (st == ST_OK && !sorted)
-        qsort(r->solos, r->count, sizeof *r->solos, by_id);
-    return st;
-}
 
 /* --- looking through the candidates -------------------------------------- */
 
@@ -289,19 +237,18 @@ static enum status find_score(struct search *s, const struct match *m,
 /* Where the solo being looked at comes in path order. */
 static enum status rank_solo(struct search *s, uint32_t *rank)
 {
-    struct ranked wanted = { .id = s->id }, *ranked = NULL;
+    const struct ranked *ranked;
     enum status st = ST_OK;
 
     if (!s->ranking.known)
         st = ranking_read(&s->ranking, s->store, s->why);
-    if (st == ST_OK && s->ranking.count > 0)
-        ranked = bsearch(&wanted, s->ranking.solos, s->ranking.count,
-                         sizeof wanted, by_id);
-    if (st == ST_OK && !ranked)
+    if (st != ST_OK)
+        return st;
+    ranked = ranking_find(&s->ranking, s->id);
+    if (!ranked)
         return damaged(s->why);
-    if (ranked)
-        *rank = ranked->rank;
-    return st;
+    *rank = ranked->rank;
+    return ST_OK;
 }
 
 static enum status search_hit(struct search *s, const struct match *m)
@@ -483,13 +430,11 @@ static enum status list_solos(struct search *s)
     for (size_t i = 0; i < s->ranking.count; i++)
         s->ranking.solos[i].rank = UINT32_MAX;
     for (size_t i = 0; i < s->keeping.count; i++) {
-        struct ranked wanted = { .id = kept[i].id };
-        struct ranked *put = bsearch(&wanted, s->ranking.solos,
-                                     s->ranking.count, sizeof wanted, by_id);
+        struct ranked *put = ranking_find(&s->ranking, kept[i].id);
 
         if (put->rank == UINT32_MAX) {
             put->rank = (uint32_t)out->solo_count;
-            out->solos[out->solo_count++].id = wanted.id;
+            out->solos[out->solo_count++].id = kept[i].id;
         }
         out->hits[i].solo = put->rank;
         out->hits[i].first = kept[i].first;
@@ -620,7 +565,7 @@ enum status find_run(struct find_result *out, struct store *store,
     variants_sort(&out->variants);
     edits_free(s.edits);
     free(s.copied);
-    free(s.ranking.solos);
+    ranking_free(&s.ranking);
     free(s.keeping.hits);
     if (st != ST_OK)
         find_result_free(out);

@@ -157,7 +157,8 @@ START_TEST(several_bring_it_up_at_once)
         if (child == 0) {
             struct notebook *n;
 
-            _exit(notebook_open(&n, notebook_folder, NOTEBOOK_WRITE, NULL));
+            _exit((int)notebook_open(&n, notebook_folder, NOTEBOOK_WRITE,
+                                     NULL));
         }
     }
     for (int i = 0; i < 6; i++) {

@@ -25,7 +25,8 @@ static enum gram_column choose_column(const struct find_query *query,
     const struct fragment *f = &query->fragment;
 
     if (f->over.count != 1 || query->reharmonized || f->start < 0 ||
-        length + 1 != f->count || length > GRAM_MAX || over_any_sus(&f->over.chords[0]))
+        length + 1 != f->count || length > GRAM_MAX ||
+        over_any_sus(&f->over.chords[0]))
         return GRAM_INTERVAL;
     return GRAM_PLACED;
 }

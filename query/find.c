@@ -102,7 +102,7 @@ void find_rank_question(struct rank_question *out,
                    named ? solo : NULL);
 }
 
-/* --- the solo being looked at ---------------------------------------------- */
+/* --- the solo being looked at --------------------------------------------- */
 
 static enum status load(struct search *s)
 {
@@ -169,7 +169,7 @@ static bool rest_fits(struct search *s, struct match *m)
     return load(s) == ST_OK && match_rest(s->query, s->solo, m);
 }
 
-/* --- hits ------------------------------------------------------------------ */
+/* --- hits ----------------------------------------------------------------- */
 
 /* Score a hit by its notes, and count it with its relation. */
 static enum status weigh(struct search *s, const struct match *m, bool counted,

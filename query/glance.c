@@ -219,7 +219,7 @@ static bool read_tones(struct glance *g, struct glance_chord *there)
     return true;
 }
 
-/* --- lengths --------------------------------------------------------------- */
+/* --- lengths -------------------------------------------------------------- */
 
 static bool read_value(const struct glance *g, uint8_t code,
                        struct rational *out)
@@ -282,9 +282,10 @@ static bool read_durations(struct glance *g, const struct match *m,
     return true;
 }
 
-/* --- does it fit ------------------------------------------------------------ */
+/* --- does it fit ---------------------------------------------------------- */
 
-static enum glance_answer rhythm_fits_there(struct glance *g, const struct match *m)
+static enum glance_answer rhythm_fits_there(struct glance *g,
+                                            const struct match *m)
 {
     struct rational lengths[RANK_NOTES_MAX];
     const struct find_query *query = g->question->query;
@@ -350,7 +351,7 @@ enum glance_answer glance_match(struct glance *g, struct match *m)
                : GLANCE_NO;
 }
 
-/* --- the score -------------------------------------------------------------- */
+/* --- the score ------------------------------------------------------------ */
 
 static int sum_up(const struct glance *g, int harmony, int position,
                   int rhythm)

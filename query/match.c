@@ -250,7 +250,7 @@ static bool chords_fit(const struct find_query *query,
                        m);
 }
 
-/* --- what follows ---------------------------------------------------------- */
+/* --- what follows --------------------------------------------------------- */
 
 const struct chord *match_into_from(const struct find_query *query)
 {

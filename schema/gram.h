@@ -12,8 +12,9 @@
  *
  * The chord of a window is solo_window_chord(), the degree the distance of
  * its first note above the root in semitones, 0..11.  A window without a
- * chord, or over N.C., has no token but the first.  Whoever changes what a solo's tokens are raises
- * STORE_VERSION: an index forgets a solo by making its tokens again.
+ * chord, or over N.C., has no token but the first.  Whoever changes what a
+ * solo's tokens are raises STORE_VERSION: an index forgets a solo by making
+ * its tokens again.
  */
 #ifndef SCHEMA_GRAM_H
 #define SCHEMA_GRAM_H

@@ -26,7 +26,8 @@ static const struct form {
     const char *name;
     const char *sections[5];
 } forms[] = {
-    { "blues", { "C7|F7|C7|Gm7 C7|F7|F#dim7|C7|Em7b5 A7|Dm7|G7|C7 A7|Dm7 G7" } },
+    { "blues",
+      { "C7|F7|C7|Gm7 C7|F7|F#dim7|C7|Em7b5 A7|Dm7|G7|C7 A7|Dm7 G7" } },
     { "minor blues", { "Cm7|Fm7|Cm7|C7|Fm7|Fm7|Cm7|Cm7|Ab7|G7|Cm7|Dm7b5 G7" } },
     { "AABA, turning round",
       { "Cmaj7 A7|Dm7 G7|Em7 A7|Dm7 G7|C7|Fmaj7 Bb7|Em7 A7|Dm7 G7",
@@ -323,7 +324,8 @@ static void put_chord(struct writing *w, int index)
             pitch_class_text(name, chord->root));
     if (chord->root.alter)
         fprintf(w->out, "<root-alter>%d</root-alter>", chord->root.alter / 100);
-    fprintf(w->out, "</root><kind>%s</kind>", chord_kind_name(w->cycle.kinds[index]));
+    fprintf(w->out, "</root><kind>%s</kind>",
+            chord_kind_name(w->cycle.kinds[index]));
     for (int i = 0; i < w->cycle.degree_counts[index]; i++)
         fprintf(w->out,
                 "<degree><degree-value>%d</degree-value><degree-alter>%d"

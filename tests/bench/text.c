@@ -176,7 +176,8 @@ bool text_variants(int count, char **steps)
     for (int i = 1; i + 1 < count; i++) {
         print_changed(notes, count, i);
         memcpy(other, notes, sizeof other);
-        memmove(other + i, other + i + 1, (size_t)(count - i - 1) * sizeof *other);
+        memmove(other + i, other + i + 1,
+                (size_t)(count - i - 1) * sizeof *other);
         print_notes(other, count - 1);
     }
     for (int i = 1; i < count; i++) {

@@ -661,7 +661,8 @@ Suite *find_suite(void)
     tcase_add_test(tests, a_minor_cell_a_semitone_above_a_dominant);
     tcase_add_test(tests, idioms_any_teacher_would_try);
     tcase_add_test(tests, functions_in_all_keys);
-    tcase_add_test(tests, only_places_with_the_class_of_a_function_are_proposed);
+    tcase_add_test(tests,
+                   only_places_with_the_class_of_a_function_are_proposed);
     tcase_add_test(tests, the_very_function_is_told_from_its_kin);
     tcase_add_test(tests, functions_that_change_inside);
     tcase_add_test(tests, functions_side_by_side_share_their_tonic);

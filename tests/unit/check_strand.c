@@ -14,7 +14,7 @@
 
 static struct fault why;
 
-/* --- what they should be --------------------------------------------------- */
+/* --- what they should be -------------------------------------------------- */
 
 static const uint8_t *strand(struct store *store, int64_t id,
                              enum strand which, size_t wanted)
@@ -134,7 +134,7 @@ START_TEST(test_library)
 }
 END_TEST
 
-/* --- any order -------------------------------------------------------------- */
+/* --- any order ------------------------------------------------------------ */
 
 enum { PATHS = 40, TURNS = 400, SMALL = 700 };
 

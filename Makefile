@@ -107,7 +107,8 @@ $(BUILD)/tests/corpus: $(call objects,$(SCHEMA) $(INDEXER) tests/demo/rng.c \
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 
-$(BUILD)/tests/measure: $(call objects,tests/bench/measure.c)
+$(BUILD)/tests/measure $(BUILD)/tests/scan: $(BUILD)/tests/%: \
+		$(BUILD)/obj/tests/bench/%.o
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^
 
@@ -158,7 +159,7 @@ corpus-demo: $(BUILD)/tests/compose
 picture: all
 	bash tests/demo/picture.sh $(BUILD) tests/demo/lesson.png
 
-bench: all $(BUILD)/tests/corpus $(BUILD)/tests/measure
+bench: all $(BUILD)/tests/corpus $(BUILD)/tests/measure $(BUILD)/tests/scan
 	@BUILD=$(BUILD) bash tests/bench/run.sh $(SOLOS)
 
 install: all

@@ -12,6 +12,7 @@
 #include "query/bank.h"
 #include "query/bank_add.h"
 #include "query/session.h"
+#include "query/verb.h"
 #include "query/words.h"
 #include "schema/grow.h"
 
@@ -106,76 +107,48 @@ static enum status run_list(struct bank_ask *ask, struct fault *why);
 static enum status run_rename(struct bank_ask *ask, struct fault *why);
 static enum status run_delete(struct bank_ask *ask, struct fault *why);
 
-static const struct verb {
-    const char *word;
+static const struct deed {
+    struct verb verb;
     enum status (*run)(struct bank_ask *ask, struct fault *why);
-    const char *usage; /* what follows the word */
-    int least, most;   /* arguments after the word; MOST -1: any */
-    bool lists;        /* takes --details, --limit and --format */
-} verbs[] = {
-    { "new", run_new, "NAME", 1, 1, false },
-    { "add", run_add, "NAME FRAGMENT... [--over CHORD]", 2, -1, false },
-    { "show", run_show, "NAME", 1, 1, true },
-    { "note", run_note, "NAME N TEXT", 3, -1, false },
-    { "drop", run_drop, "NAME N...", 2, -1, false },
-    { "list", run_list, "", 0, 0, true },
-    { "rename", run_rename, "NAME NEW", 2, 2, false },
-    { "delete", run_delete, "NAME", 1, 1, false },
+    bool lists; /* takes --details, --limit and --format */
+} deeds[] = {
+    { { "new", "NAME", 1, 1 }, run_new, false },
+    { { "add", "NAME FRAGMENT... [--over CHORD]", 2, -1 }, run_add, false },
+    { { "show", "NAME", 1, 1 }, run_show, true },
+    { { "note", "NAME N TEXT", 3, -1 }, run_note, false },
+    { { "drop", "NAME N...", 2, -1 }, run_drop, false },
+    { { "list", "", 0, 0 }, run_list, true },
+    { { "rename", "NAME NEW", 2, 2 }, run_rename, false },
+    { { "delete", "NAME", 1, 1 }, run_delete, false },
 };
 
 enum {
-    VERBS = sizeof verbs / sizeof *verbs
+    DEEDS = sizeof deeds / sizeof *deeds
 };
 
-static enum status find_verb(const struct verb **out, int argc, char **argv,
+static enum status find_deed(const struct deed **out, int argc, char **argv,
                              struct fault *why)
 {
-    const char *words[VERBS + 1] = { NULL };
-    const char *near;
+    const char *words[DEEDS + 1] = { NULL };
+    int index = 0;
+    enum status st;
 
-    for (int i = 0; i < VERBS; i++) {
-        words[i] = verbs[i].word;
-        if (argc > 0 && strcmp(argv[0], verbs[i].word) == 0) {
-            *out = &verbs[i];
-            return ST_OK;
-        }
-    }
-    if (argc == 0)
-        return fault_set(why, ST_USAGE,
-                         "what shall be done? new, add, show, "
-                         "note, drop, list, rename or delete; 'cellar help "
-                         "bank' explains them");
-    near = options_nearest(words, argv[0]);
-    if (near)
-        return fault_set(why, ST_USAGE,
-                         "bank: unknown word '%.40s'; did you "
-                         "mean '%s'?",
-                         argv[0], near);
-    return fault_set(why, ST_USAGE,
-                     "bank: unknown word '%.40s'; write new, "
-                     "add, show, note, drop, list, rename or delete",
-                     argv[0]);
+    for (int i = 0; i < DEEDS; i++)
+        words[i] = deeds[i].verb.word;
+    st = verb_find(&index, "bank", words, argc, argv, why);
+    *out = &deeds[index];
+    return st == ST_OK ? verb_check(&deeds[index].verb, "bank", argc - 1, why)
+                       : st;
 }
 
-static enum status check_arguments(const struct verb *verb,
-                                   const struct bank_ask *ask, int argc,
-                                   struct fault *why)
+static enum status check_options(const struct deed *deed,
+                                 const struct bank_ask *ask, struct fault *why)
 {
     const struct bank_options *o = &ask->options;
 
-    if (argc < verb->least)
-        return fault_set(why, ST_USAGE,
-                         "something is missing: cellar bank "
-                         "%s %s",
-                         verb->word, verb->usage);
-    if (verb->most >= 0 && argc > verb->most)
-        return fault_set(why, ST_USAGE,
-                         "too many words: cellar bank %s%s%s; "
-                         "a name with blanks goes in quotes",
-                         verb->word, *verb->usage ? " " : "", verb->usage);
-    if (o->over && verb->run != run_add)
+    if (o->over && deed->run != run_add)
         return fault_set(why, ST_USAGE, "--over goes with 'bank add'");
-    if (!verb->lists && (o->limit >= 0 || o->format >= 0 || o->details))
+    if (!deed->lists && (o->limit >= 0 || o->format >= 0 || o->details))
         return fault_set(why, ST_USAGE,
                          "--limit, --format and --details go "
                          "with 'bank show' and 'bank list'");
@@ -189,33 +162,20 @@ enum status cmd_bank(struct session *session, int argc, char **argv,
                             .options = { .limit = -1, .format = -1 } };
     const struct option_set sets[] = { { rows, &ask.options }, { NULL, NULL } };
     enum status st = session_options(session, sets, about, &argc, argv, why);
-    const struct verb *verb = NULL;
+    const struct deed *deed = NULL;
 
     if (st != ST_OK || session->answered)
         return st;
-    st = find_verb(&verb, argc, argv, why);
+    st = find_deed(&deed, argc, argv, why);
     if (st == ST_OK)
-        st = check_arguments(verb, &ask, argc - 1, why);
-    if (st == ST_OK && verb->least > 0)
+        st = check_options(deed, &ask, why);
+    if (st == ST_OK && deed->verb.least > 0)
         st = name_read(ask.name, &bank_kind, argv[1], why);
     if (st != ST_OK)
         return st;
     ask.argc = argc - 2;
     ask.argv = argv + 2;
-    return verb->run(&ask, why);
-}
-
-/* The numbers among the arguments FROM..TO. */
-static enum status read_numbers(struct number_list *out,
-                                const struct bank_ask *ask, int from, int to,
-                                struct fault *why)
-{
-    enum status st = ST_OK;
-
-    out->count = 0;
-    for (int i = from; st == ST_OK && i < to; i++)
-        st = numbers_read(out, ask->argv[i], why);
-    return st;
+    return deed->run(&ask, why);
 }
 
 /* --- new, rename, delete ---------------------------------------------- */
@@ -363,7 +323,7 @@ static enum status run_note(struct bank_ask *ask, struct fault *why)
     struct notebook *notebook = NULL;
     struct number_list numbers;
     enum status st =
-        text ? read_numbers(&numbers, ask, 0, 1, why) : fault_nomem(why);
+        text ? numbers_read_all(&numbers, 1, ask->argv, why) : fault_nomem(why);
 
     if (st == ST_OK && numbers.count > 1)
         st = fault_set(why, ST_USAGE,
@@ -418,7 +378,7 @@ static enum status run_drop(struct bank_ask *ask, struct fault *why)
     struct dropping dropping = { .nomem = false };
     struct notebook *notebook = NULL;
     struct number_list numbers;
-    enum status st = read_numbers(&numbers, ask, 0, ask->argc, why);
+    enum status st = numbers_read_all(&numbers, ask->argc, ask->argv, why);
 
     if (st == ST_OK)
         st = session_notebook(&notebook, ask->session, NOTEBOOK_WRITE, why);

@@ -13,6 +13,7 @@
 #include "query/list_fill.h"
 #include "query/outfile.h"
 #include "query/study.h"
+#include "query/verb.h"
 #include "query/words.h"
 #include "schema/grow.h"
 
@@ -104,88 +105,63 @@ static enum status run_lists(struct list_ask *ask, struct fault *why);
 static enum status run_rename(struct list_ask *ask, struct fault *why);
 static enum status run_delete(struct list_ask *ask, struct fault *why);
 
-static const struct verb {
-    const char *word;
+static const struct deed {
+    struct verb verb;
     enum status (*run)(struct list_ask *ask, struct fault *why);
-    const char *usage; /* what follows the word */
-    int least, most;   /* arguments after the word; MOST -1: any */
-    bool asks;         /* takes a fragment and what is asked of it */
-    bool prints;       /* takes --limit and --format */
-} verbs[] = {
-    { "new", run_new, "NAME", 1, 1, false, false },
-    { "fill", run_fill, "NAME FRAGMENT... [--size N]", 2, -1, true, false },
-    { "add", run_add, "NAME FRAGMENT", 1, -1, true, false },
-    { "show", run_show, "NAME", 1, 1, false, true },
-    { "note", run_note, "NAME N TEXT", 3, -1, false, false },
-    { "order", run_order, "NAME N...", 2, -1, false, false },
-    { "drop", run_drop, "NAME N...", 2, -1, false, false },
-    { "export", run_show, "NAME --format F --output FILE", 1, 1, false, true },
-    { "lists", run_lists, "", 0, 0, false, true },
-    { "rename", run_rename, "NAME NEW", 2, 2, false, false },
-    { "delete", run_delete, "NAME", 1, 1, false, false },
+    bool asks;   /* takes a fragment and what is asked of it */
+    bool prints; /* takes --limit and --format */
+} deeds[] = {
+    { { "new", "NAME", 1, 1 }, run_new, false, false },
+    { { "fill", "NAME FRAGMENT... [--size N]", 2, -1 }, run_fill, true, false },
+    { { "add", "NAME FRAGMENT", 1, -1 }, run_add, true, false },
+    { { "show", "NAME", 1, 1 }, run_show, false, true },
+    { { "note", "NAME N TEXT", 3, -1 }, run_note, false, false },
+    { { "order", "NAME N...", 2, -1 }, run_order, false, false },
+    { { "drop", "NAME N...", 2, -1 }, run_drop, false, false },
+    { { "export", "NAME --format F --output FILE", 1, 1 },
+      run_show,
+      false,
+      true },
+    { { "lists", "", 0, 0 }, run_lists, false, true },
+    { { "rename", "NAME NEW", 2, 2 }, run_rename, false, false },
+    { { "delete", "NAME", 1, 1 }, run_delete, false, false },
 };
 
 enum {
-    VERBS = sizeof verbs / sizeof *verbs
+    DEEDS = sizeof deeds / sizeof *deeds
 };
 
-static enum status find_verb(const struct verb **out, int argc, char **argv,
+static enum status find_deed(const struct deed **out, int argc, char **argv,
                              struct fault *why)
 {
-    const char *words[VERBS + 1] = { NULL };
-    const char *near;
+    const char *words[DEEDS + 1] = { NULL };
+    int index = 0;
+    enum status st;
 
-    for (int i = 0; i < VERBS; i++) {
-        words[i] = verbs[i].word;
-        if (argc > 0 && strcmp(argv[0], verbs[i].word) == 0) {
-            *out = &verbs[i];
-            return ST_OK;
-        }
-    }
-    if (argc == 0)
-        return fault_set(why, ST_USAGE,
-                         "what shall be done? new, fill, add, "
-                         "show, note, order, drop, export, lists, rename or "
-                         "delete; 'cellar help list' explains them");
-    near = options_nearest(words, argv[0]);
-    if (near)
-        return fault_set(why, ST_USAGE,
-                         "list: unknown word '%.40s'; did you "
-                         "mean '%s'?",
-                         argv[0], near);
-    return fault_set(why, ST_USAGE,
-                     "list: unknown word '%.40s'; 'cellar help "
-                     "list' shows the words",
-                     argv[0]);
+    for (int i = 0; i < DEEDS; i++)
+        words[i] = deeds[i].verb.word;
+    st = verb_find(&index, "list", words, argc, argv, why);
+    *out = &deeds[index];
+    return st == ST_OK ? verb_check(&deeds[index].verb, "list", argc - 1, why)
+                       : st;
 }
 
-static enum status check_arguments(const struct verb *verb,
-                                   const struct list_ask *ask, int argc,
-                                   struct fault *why)
+static enum status check_options(const struct deed *deed,
+                                 const struct list_ask *ask, struct fault *why)
 {
     const struct list_options *o = &ask->options;
 
-    if (argc < verb->least)
-        return fault_set(why, ST_USAGE,
-                         "something is missing: cellar list "
-                         "%s %s",
-                         verb->word, verb->usage);
-    if (verb->most >= 0 && argc > verb->most)
-        return fault_set(why, ST_USAGE,
-                         "too many words: cellar list %s%s%s; "
-                         "a name with blanks goes in quotes",
-                         verb->word, *verb->usage ? " " : "", verb->usage);
-    if (o->size >= 0 && verb->run != run_fill)
+    if (o->size >= 0 && deed->run != run_fill)
         return fault_set(why, ST_USAGE, "--size goes with 'list fill'");
-    if (o->format >= 0 && !verb->prints)
+    if (o->format >= 0 && !deed->prints)
         return fault_set(why, ST_USAGE,
                          "--format goes with 'list show', "
                          "'list export' and 'list lists'");
-    if (strcmp(verb->word, "export") == 0 && o->format < 0)
+    if (strcmp(deed->verb.word, "export") == 0 && o->format < 0)
         return fault_set(why, ST_USAGE,
                          "in which form? --format musicxml, "
                          "abc, html, csv or json");
-    if (o->question.over && !verb->asks)
+    if (o->question.over && !deed->asks)
         return fault_set(why, ST_USAGE,
                          "--over goes with 'list add' and "
                          "'list fill'");
@@ -210,20 +186,20 @@ enum status cmd_list(struct session *session, int argc, char **argv,
         { NULL, NULL }
     };
     enum status st = session_options(session, sets, about, &argc, argv, why);
-    const struct verb *verb = NULL;
+    const struct deed *deed = NULL;
 
     if (st != ST_OK || session->answered)
         return st;
-    st = find_verb(&verb, argc, argv, why);
+    st = find_deed(&deed, argc, argv, why);
     if (st == ST_OK)
-        st = check_arguments(verb, &ask, argc - 1, why);
-    if (st == ST_OK && verb->least > 0)
+        st = check_options(deed, &ask, why);
+    if (st == ST_OK && deed->verb.least > 0)
         st = name_read(ask.name, &study_kind, argv[1], why);
     if (st != ST_OK)
         return st;
     ask.argc = argc - 2;
     ask.argv = argv + 2;
-    return verb->run(&ask, why);
+    return deed->run(&ask, why);
 }
 
 /* --- new, rename, delete
@@ -283,24 +259,13 @@ static enum status run_delete(struct list_ask *ask, struct fault *why)
 /* --- note, order, drop
  * ---------------------------------------------------------- */
 
-static enum status read_numbers(struct number_list *out, int argc, char **argv,
-                                struct fault *why)
-{
-    enum status st = ST_OK;
-
-    out->count = 0;
-    for (int i = 0; st == ST_OK && i < argc; i++)
-        st = numbers_read(out, argv[i], why);
-    return st;
-}
-
 static enum status run_note(struct list_ask *ask, struct fault *why)
 {
     char *text = join_arguments(ask->argc - 1, ask->argv + 1);
     struct notebook *notebook = NULL;
     struct number_list numbers;
     enum status st =
-        text ? read_numbers(&numbers, 1, ask->argv, why) : fault_nomem(why);
+        text ? numbers_read_all(&numbers, 1, ask->argv, why) : fault_nomem(why);
 
     if (st == ST_OK && numbers.count > 1)
         st = fault_set(why, ST_USAGE,
@@ -329,7 +294,7 @@ static enum status change(struct list_ask *ask, bool drop, struct fault *why)
     struct notebook *notebook = NULL;
     struct number_list numbers;
     char count[WORDS_SIZE];
-    enum status st = read_numbers(&numbers, ask->argc, ask->argv, why);
+    enum status st = numbers_read_all(&numbers, ask->argc, ask->argv, why);
 
     if (st == ST_OK)
         st = session_notebook(&notebook, ask->session, NOTEBOOK_WRITE, why);

@@ -51,15 +51,19 @@ static enum status read_part(struct number_list *list, const char **at,
         last = take(at);
     }
     if (first == 0 || last == 0 || (**at && **at != ','))
-        return fault_set(why, ST_USAGE, "'%.40s' is no number: write 3, or "
-                         "1,3-5 for several", text);
+        return fault_set(why, ST_USAGE,
+                         "'%.40s' is no number: write 3, or "
+                         "1,3-5 for several",
+                         text);
     if (last < first)
         return fault_set(why, ST_USAGE, "'%.40s' runs backwards: write %d-%d",
                          text, (int)last, (int)first);
     for (int32_t i = first; i <= last; i++)
         if (!add(list, i))
-            return fault_set(why, ST_USAGE, "'%.40s' is too much: at most %d "
-                             "numbers at a time", text, NUMBERS_MAX);
+            return fault_set(why, ST_USAGE,
+                             "'%.40s' is too much: at most %d "
+                             "numbers at a time",
+                             text, NUMBERS_MAX);
     return ST_OK;
 }
 
@@ -75,4 +79,15 @@ enum status numbers_read(struct number_list *list, const char *text,
             return st;
         at++;
     }
+}
+
+enum status numbers_read_all(struct number_list *list, int argc, char **argv,
+                             struct fault *why)
+{
+    enum status st = ST_OK;
+
+    list->count = 0;
+    for (int i = 0; st == ST_OK && i < argc; i++)
+        st = numbers_read(list, argv[i], why);
+    return st;
 }

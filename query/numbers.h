@@ -27,4 +27,8 @@ bool numbers_look(const char *text);
 enum status numbers_read(struct number_list *list, const char *text,
                          struct fault *why);
 
+/* The numbers of all ARGC arguments ARGV, in place of what LIST held. */
+enum status numbers_read_all(struct number_list *list, int argc, char **argv,
+                             struct fault *why);
+
 #endif

@@ -91,8 +91,7 @@ struct list_ask {
     char **argv;
 };
 
-/* --- the words --------------------------------------------------------------
- */
+/* --- the words ---------------------------------------------------------- */
 
 static enum status run_new(struct list_ask *ask, struct fault *why);
 static enum status run_fill(struct list_ask *ask, struct fault *why);
@@ -202,8 +201,7 @@ enum status cmd_list(struct session *session, int argc, char **argv,
     return deed->run(&ask, why);
 }
 
-/* --- new, rename, delete
- * ------------------------------------------------------ */
+/* --- new, rename, delete ------------------------------------------------ */
 
 static enum status run_new(struct list_ask *ask, struct fault *why)
 {
@@ -256,8 +254,7 @@ static enum status run_delete(struct list_ask *ask, struct fault *why)
     return st;
 }
 
-/* --- note, order, drop
- * ---------------------------------------------------------- */
+/* --- note, order, drop -------------------------------------------------- */
 
 static enum status run_note(struct list_ask *ask, struct fault *why)
 {
@@ -321,8 +318,7 @@ static enum status run_drop(struct list_ask *ask, struct fault *why)
     return change(ask, true, why);
 }
 
-/* --- add, fill
- * --------------------------------------------------------------------- */
+/* --- add, fill ---------------------------------------------------------- */
 
 static enum status run_add(struct list_ask *ask, struct fault *why)
 {
@@ -346,8 +342,7 @@ static enum status run_fill(struct list_ask *ask, struct fault *why)
                      ask->argv, (size_t)size, true, why);
 }
 
-/* --- show, export, lists
- * ------------------------------------------------------------ */
+/* --- show, export, lists ------------------------------------------------ */
 
 /* What a handout leaves out is said where it does not disturb it. */
 static void say_gone(const struct study *study, const struct list_ask *ask)

@@ -51,8 +51,7 @@ static void put_symbol(FILE *out, const char *symbol)
     putc('"', out);
 }
 
-/* --- values -----------------------------------------------------------------
- */
+/* --- values ------------------------------------------------------------- */
 
 /* A length of NUM/DEN eighths. */
 static void put_length(FILE *out, int64_t num, int64_t den)
@@ -92,8 +91,7 @@ static void put_rests(struct abc *a, char name, int64_t length)
     }
 }
 
-/* --- pitches ----------------------------------------------------------------
- */
+/* --- pitches ------------------------------------------------------------ */
 
 /* ABC has semitones; a quarter tone is rounded as its sound is. */
 static int16_t semitones_of(struct pitch pitch)
@@ -150,8 +148,7 @@ static void put_pitch(struct abc *a, struct pitch pitch)
         putc(',', a->out);
 }
 
-/* --- a bar ------------------------------------------------------------------
- */
+/* --- a bar -------------------------------------------------------------- */
 
 /* "(3:2:4" before the first sign of a tuplet. */
 static void put_tuplet(struct abc *a, const struct notation_bar *bar, size_t i)
@@ -252,8 +249,7 @@ static void put_bar(struct abc *a, const struct notation_bar *bar)
         put_chord_voice(a, bar);
 }
 
-/* --- lines ------------------------------------------------------------------
- */
+/* --- lines -------------------------------------------------------------- */
 
 static const char *metre_text(const char *metre)
 {

@@ -126,8 +126,7 @@ void handout_settle(struct handout_draft *draft)
     draft->handout.view = handout_view(&draft->handout);
 }
 
-/* --- practice ----------------------------------------------------------------
- */
+/* --- practice ----------------------------------------------------------- */
 
 /* The cell of an excerpt over its home chord, else over the written one.  False
  * where there is no chord with a root, or too many notes. */

@@ -29,8 +29,7 @@ enum {
     EXIT_NO_PROGRAM = 127
 };
 
-/* --- the program ------------------------------------------------------------
- */
+/* --- the program -------------------------------------------------------- */
 
 static void run_child(int in, int out)
 {
@@ -80,8 +79,7 @@ static char *read_whole(FILE *file)
     return text;
 }
 
-/* --- its pictures ------------------------------------------------------------
- */
+/* --- its pictures ------------------------------------------------------- */
 
 /* Does an element of this name only draw? */
 static bool is_drawing(const xmlChar *name)
@@ -234,8 +232,7 @@ static void take_pictures(struct engraving *out, const char *text,
     }
 }
 
-/* --- all of it
- * ---------------------------------------------------------------- */
+/* --- all of it ---------------------------------------------------------- */
 
 static enum status write_tunes(FILE *in, const struct handout *handout,
                                struct fault *why)

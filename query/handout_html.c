@@ -54,8 +54,7 @@ static void put_element(FILE *out, const char *tag, const char *text)
     fprintf(out, "</bdi></%s>", tag);
 }
 
-/* --- plots
- * -------------------------------------------------------------------- */
+/* --- plots -------------------------------------------------------------- */
 
 /* How often something comes at each of COUNT places. */
 struct plot {
@@ -165,8 +164,7 @@ static void put_plots(FILE *out, const struct handout *handout)
     fputs("</section>\n", out);
 }
 
-/* --- excerpts
- * ------------------------------------------------------------------ */
+/* --- excerpts ----------------------------------------------------------- */
 
 static int64_t thousandths(const struct solo *solo, int64_t ticks)
 {
@@ -290,8 +288,7 @@ static enum status put_excerpts(FILE *out, const struct handout *handout,
     return st;
 }
 
-/* --- the page
- * ------------------------------------------------------------------- */
+/* --- the page ----------------------------------------------------------- */
 
 static void put_contents(FILE *out, const struct handout *handout)
 {

@@ -89,8 +89,7 @@ static void say_question(char *out, size_t size, const struct find_page *page)
              page->query->reharmonized ? " --reharmonized" : "");
 }
 
-/* --- into the notebook
- * ----------------------------------------------------------- */
+/* --- into the notebook -------------------------------------------------- */
 
 /* All that is to be put in, in one piece. */
 struct putting {

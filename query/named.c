@@ -111,8 +111,7 @@ enum status remark_read(char *text, struct fault *why)
     return ST_OK;
 }
 
-/* --- which one is meant ----------------------------------------------------
- */
+/* --- which one is meant ------------------------------------------------- */
 
 /* All names, as they are kept and as they are compared. */
 struct names {

@@ -21,8 +21,7 @@ struct work {
     struct fault *why;
 };
 
-/* --- what fills a bar ------------------------------------------------------
- */
+/* --- what fills a bar --------------------------------------------------- */
 
 /* Where the note INDEX ends on paper: it gives way to the next, and one without
  * a length lasts a quarter at most. */
@@ -91,8 +90,7 @@ static enum status fill_bar(struct work *w, struct stretch **out, size_t *count)
     return ST_OK;
 }
 
-/* --- notes and chords ------------------------------------------------------
- */
+/* --- notes and chords --------------------------------------------------- */
 
 /* Name the signs: pitch, tie, mark and degree. */
 static void name_signs(struct work *w)
@@ -169,8 +167,7 @@ static void rest_whole_bar(struct notation_bar *bar)
     bar->sign_count = 1;
 }
 
-/* --- bar by bar ------------------------------------------------------------
- */
+/* --- bar by bar --------------------------------------------------------- */
 
 static enum status write_bar(struct work *w)
 {

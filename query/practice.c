@@ -60,8 +60,7 @@ static int key_at(enum practice_order order, int number)
     }
 }
 
-/* --- pitches ----------------------------------------------------------------
- */
+/* --- pitches ------------------------------------------------------------ */
 
 /* MIDI on the line of STEP, unless that takes a double accidental. */
 static struct pitch on_step(int midi, int step)
@@ -127,8 +126,7 @@ static int move_to(const struct work *w, int pc)
     return up;
 }
 
-/* --- the solo ----------------------------------------------------------------
- */
+/* --- the solo ----------------------------------------------------------- */
 
 static bool make_room(struct work *w, int bars)
 {

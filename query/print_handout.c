@@ -106,8 +106,7 @@ static enum status write_find(const struct output *out,
     return st;
 }
 
-/* --- a study list
- * -------------------------------------------------------------- */
+/* --- a study list ------------------------------------------------------- */
 
 /* The chord that SYMBOL names, in *OUT; NULL where it names none. */
 static const struct chord *home_of(struct chord *out, const char *symbol)
@@ -158,8 +157,7 @@ static enum status write_study(const struct output *out,
     return st;
 }
 
-/* --- the formats
- * --------------------------------------------------------------- */
+/* --- the formats -------------------------------------------------------- */
 
 static enum status musicxml_find(const struct output *out,
                                  const struct find_page *page,

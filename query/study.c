@@ -13,8 +13,7 @@ const char *study_state_word(enum study_state state)
     return words[state];
 }
 
-/* --- reading the list
- * ---------------------------------------------------------- */
+/* --- reading the list --------------------------------------------------- */
 
 static const char *keep_text(struct study *study, const char *text)
 {
@@ -61,8 +60,7 @@ static bool keep_entry(void *context, const struct list_entry *entry)
     return !study->no_memory;
 }
 
-/* --- finding its places
- * ---------------------------------------------------------- */
+/* --- finding its places ------------------------------------------------- */
 
 /* Do the notes of KEPT stand at FIRST? */
 static bool stands_at(const struct list_entry *kept, const struct solo *solo,

@@ -13,8 +13,18 @@ enum {
     BANK_VERSION = 2
 };
 
-static const struct named bank_kind = { "bank", "SELECT id, name FROM bank",
-                                        BANK_NAME_SIZE };
+static const struct named bank_kind = {
+    .what = "bank",
+    .version = BANK_VERSION,
+    .size = BANK_NAME_SIZE,
+    .select = "SELECT id, name FROM bank",
+    .rename = "UPDATE bank SET name = ?1 WHERE id = ?2",
+    .remove = "DELETE FROM bank WHERE id = ?1",
+    .count = "SELECT count(*) FROM bank_cell WHERE bank = ?1",
+    .list =
+        "SELECT name, (SELECT count(*) FROM bank_cell WHERE bank = bank.id)"
+        " FROM bank ORDER BY name COLLATE NOCASE, name",
+};
 
 /* --- the banks -------------------------------------------------------- */
 
@@ -38,76 +48,19 @@ enum status notebook_new_bank(struct notebook *notebook, const char *name,
 enum status notebook_rename_bank(struct notebook *notebook, const char *name,
                                  const char *to, struct fault *why)
 {
-    int64_t id;
-    enum status st = begin(notebook, why);
-
-    if (st != ST_OK)
-        return st;
-    st = named_find(notebook, &bank_kind, name, &id, NULL, why);
-    if (st == ST_OK)
-        st = named_check_free(notebook, &bank_kind, to, id, why);
-    if (st == ST_OK) {
-        struct asked a = ask(notebook,
-                             "UPDATE bank SET name = ?1"
-                             " WHERE id = ?2");
-
-        with_text(&a, to);
-        with_int(&a, id);
-        st = done(notebook, &a, why);
-    }
-    return finish(notebook, st, why);
-}
-
-static enum status count_cells(const struct notebook *n, int64_t bank,
-                               int64_t last, int64_t *out, struct fault *why)
-{
-    struct asked a = ask(n,
-                         "SELECT count(*) FROM bank_cell"
-                         " WHERE bank = ?1 AND id <= ?2");
-
-    with_int(&a, bank);
-    with_int(&a, last);
-    *out = next_row(&a) ? sqlite3_column_int64(a.stmt, 0) : 0;
-    return answered(n, &a, why);
+    return named_rename(notebook, &bank_kind, name, to, why);
 }
 
 enum status notebook_delete_bank(struct notebook *notebook, const char *name,
                                  int64_t *cells, struct fault *why)
 {
-    int64_t id;
-    enum status st = begin(notebook, why);
-
-    if (st != ST_OK)
-        return st;
-    st = named_find(notebook, &bank_kind, name, &id, NULL, why);
-    if (st == ST_OK)
-        st = count_cells(notebook, id, INT64_MAX, cells, why);
-    if (st == ST_OK) {
-        /* Its cells go with it: ON DELETE CASCADE. */
-        struct asked a = ask(notebook, "DELETE FROM bank WHERE id = ?1");
-
-        with_int(&a, id);
-        st = done(notebook, &a, why);
-    }
-    return finish(notebook, st, why);
+    return named_remove(notebook, &bank_kind, name, cells, why);
 }
 
 enum status notebook_banks(struct notebook *notebook, notebook_bank_each each,
                            void *context, struct fault *why)
 {
-    struct asked a;
-    bool more = true;
-
-    if (notebook->version < BANK_VERSION)
-        return ST_OK;
-    a = ask(notebook,
-            "SELECT name, (SELECT count(*) FROM bank_cell"
-            " WHERE bank = bank.id)"
-            " FROM bank ORDER BY name COLLATE NOCASE, name");
-    while (more && next_row(&a))
-        more =
-            each(context, text_at(a.stmt, 0), sqlite3_column_int64(a.stmt, 1));
-    return answered(notebook, &a, why);
+    return named_each(notebook, &bank_kind, each, context, why);
 }
 
 /* --- reading cells ---------------------------------------------------- */
@@ -178,6 +131,20 @@ enum status notebook_bank_cells(struct notebook *notebook, const char *name,
 
 /* --- changing them ---------------------------------------------------- */
 
+/* How many cells of BANK come up to the one with id LAST. */
+static enum status count_cells(const struct notebook *n, int64_t bank,
+                               int64_t last, int64_t *out, struct fault *why)
+{
+    struct asked a = ask(n,
+                         "SELECT count(*) FROM bank_cell"
+                         " WHERE bank = ?1 AND id <= ?2");
+
+    with_int(&a, bank);
+    with_int(&a, last);
+    *out = next_row(&a) ? sqlite3_column_int64(a.stmt, 0) : 0;
+    return answered(n, &a, why);
+}
+
 /* The id of the cell of BANK that is equal to CELL, which becomes that one;
  * 0 where there is none. */
 static enum status look_up_cell(const struct notebook *n, int64_t bank,
@@ -185,7 +152,8 @@ static enum status look_up_cell(const struct notebook *n, int64_t bank,
                                 struct fault *why)
 {
     struct cell_key key;
-    struct asked a = ask(n, "SELECT " KEPT_COLUMNS " FROM bank_cell"
+    struct asked a = ask(n, "SELECT " KEPT_COLUMNS
+                            " FROM bank_cell"
                             " WHERE bank = ?1 AND intervals = ?2"
                             " AND class = ?3 AND start = ?4");
     enum status st = ST_OK, end;
@@ -282,7 +250,7 @@ static enum status no_cell(const struct notebook *n, int64_t bank,
                            int32_t number, struct fault *why)
 {
     int64_t count;
-    enum status st = count_cells(n, bank, INT64_MAX, &count, why);
+    enum status st = named_count(n, &bank_kind, bank, &count, why);
 
     if (st != ST_OK)
         return st;

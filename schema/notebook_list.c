@@ -11,12 +11,20 @@ enum {
     LIST_VERSION = 3 /* before it there were no lists */
 };
 
-static const struct named list_kind = { "study list",
-                                        "SELECT id, name FROM study_list",
-                                        LIST_NAME_SIZE };
+static const struct named list_kind = {
+    .what = "study list",
+    .version = LIST_VERSION,
+    .size = LIST_NAME_SIZE,
+    .select = "SELECT id, name FROM study_list",
+    .rename = "UPDATE study_list SET name = ?1 WHERE id = ?2",
+    .remove = "DELETE FROM study_list WHERE id = ?1",
+    .count = "SELECT count(*) FROM list_entry WHERE list = ?1",
+    .list = "SELECT name, (SELECT count(*) FROM list_entry"
+            " WHERE list = study_list.id)"
+            " FROM study_list ORDER BY name COLLATE NOCASE, name",
+};
 
-/* --- the lists --------------------------------------------------------------
- */
+/* --- the lists ---------------------------------------------------------- */
 
 static enum status insert_list(const struct notebook *n, const char *name,
                                int64_t now, struct fault *why)
@@ -46,79 +54,22 @@ enum status notebook_new_list(struct notebook *notebook, const char *name,
 enum status notebook_rename_list(struct notebook *notebook, const char *name,
                                  const char *to, struct fault *why)
 {
-    int64_t id;
-    enum status st = begin(notebook, why);
-
-    if (st != ST_OK)
-        return st;
-    st = named_find(notebook, &list_kind, name, &id, NULL, why);
-    if (st == ST_OK)
-        st = named_check_free(notebook, &list_kind, to, id, why);
-    if (st == ST_OK) {
-        struct asked a = ask(notebook,
-                             "UPDATE study_list SET name = ?1"
-                             " WHERE id = ?2");
-
-        with_text(&a, to);
-        with_int(&a, id);
-        st = done(notebook, &a, why);
-    }
-    return finish(notebook, st, why);
-}
-
-static enum status count_entries(const struct notebook *n, int64_t list,
-                                 int64_t *out, struct fault *why)
-{
-    struct asked a = ask(n,
-                         "SELECT count(*) FROM list_entry"
-                         " WHERE list = ?1");
-
-    with_int(&a, list);
-    *out = next_row(&a) ? sqlite3_column_int64(a.stmt, 0) : 0;
-    return answered(n, &a, why);
+    return named_rename(notebook, &list_kind, name, to, why);
 }
 
 enum status notebook_delete_list(struct notebook *notebook, const char *name,
                                  int64_t *entries, struct fault *why)
 {
-    int64_t id;
-    enum status st = begin(notebook, why);
-
-    if (st != ST_OK)
-        return st;
-    st = named_find(notebook, &list_kind, name, &id, NULL, why);
-    if (st == ST_OK)
-        st = count_entries(notebook, id, entries, why);
-    if (st == ST_OK) {
-        /* Its entries go with it: ON DELETE CASCADE. */
-        struct asked a = ask(notebook, "DELETE FROM study_list WHERE id = ?1");
-
-        with_int(&a, id);
-        st = done(notebook, &a, why);
-    }
-    return finish(notebook, st, why);
+    return named_remove(notebook, &list_kind, name, entries, why);
 }
 
 enum status notebook_lists(struct notebook *notebook, notebook_list_each each,
                            void *context, struct fault *why)
 {
-    struct asked a;
-    bool more = true;
-
-    if (notebook->version < LIST_VERSION)
-        return ST_OK;
-    a = ask(notebook,
-            "SELECT name, (SELECT count(*) FROM list_entry"
-            " WHERE list = study_list.id)"
-            " FROM study_list ORDER BY name COLLATE NOCASE, name");
-    while (more && next_row(&a))
-        more =
-            each(context, text_at(a.stmt, 0), sqlite3_column_int64(a.stmt, 1));
-    return answered(notebook, &a, why);
+    return named_each(notebook, &list_kind, each, context, why);
 }
 
-/* --- reading entries
- * ---------------------------------------------------------- */
+/* --- reading entries ---------------------------------------------------- */
 
 #define ENTRY_COLUMNS                                                          \
     "sha256, path, title, performer, harmony, first_note, bar, bar_index,"     \
@@ -230,8 +181,7 @@ enum status notebook_list_entries(struct notebook *notebook, const char *name,
     return finish(notebook, st, why);
 }
 
-/* --- adding
- * -------------------------------------------------------------------- */
+/* --- adding ------------------------------------------------------------- */
 
 enum {
     MIDI_TEXT_SIZE = 4 * LIST_NOTES_MAX + 1
@@ -304,7 +254,7 @@ static enum status add_new(const struct notebook *n, int64_t list,
                            size_t *added, struct fault *why)
 {
     int64_t place;
-    enum status st = count_entries(n, list, &place, why);
+    enum status st = named_count(n, &list_kind, list, &place, why);
 
     for (size_t i = 0; st == ST_OK && i < count; i++) {
         bool listed = false;
@@ -345,14 +295,13 @@ enum status notebook_add_entries(struct notebook *notebook, const char *name,
     return finish(notebook, st, why);
 }
 
-/* --- changing
- * ------------------------------------------------------------------- */
+/* --- changing ----------------------------------------------------------- */
 
 static enum status check_numbers(const struct notebook *n, int64_t list,
                                  const int32_t *numbers, size_t count,
                                  int64_t *entries, struct fault *why)
 {
-    enum status st = count_entries(n, list, entries, why);
+    enum status st = named_count(n, &list_kind, list, entries, why);
 
     for (size_t i = 0; st == ST_OK && i < count; i++) {
         if (numbers[i] < 1 || numbers[i] > *entries)

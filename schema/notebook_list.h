@@ -36,8 +36,7 @@ struct list_entry {
     int64_t added; /* seconds since 1970, UTC */
 };
 
-/* --- the lists --------------------------------------------------------------
- */
+/* --- the lists ---------------------------------------------------------- */
 
 /* Make the list NAME.  ST_USAGE where there is one. */
 enum status notebook_new_list(struct notebook *notebook, const char *name,
@@ -55,8 +54,7 @@ typedef bool (*notebook_list_each)(void *context, const char *name,
 enum status notebook_lists(struct notebook *notebook, notebook_list_each each,
                            void *context, struct fault *why);
 
-/* --- their entries -----------------------------------------------------------
- */
+/* --- their entries ------------------------------------------------------ */
 
 /* An entry and its texts are valid during the call.  EACH returns false to
  * stop. */

@@ -32,7 +32,8 @@ part() {
 
 part "tests" make -s -j2 check
 # Fewer of the cases that are many; the plain run has them all.
-part "tests under the sanitisers" env CELLAR_TWIN_CASES=800 make -s -j2 asan check
+part "tests under the sanitisers" env CELLAR_TWIN_CASES=400 \
+    CELLAR_FORM_SOLOS=20 make -s -j2 asan check
 part "valgrind" bash tests/valgrind.sh
 if [ -f "$REAL/expected.jsonl" ]; then
     part "real files" make -s check-real REAL="$REAL"

@@ -196,11 +196,17 @@ static const struct {
     { "double bars, 15 % changed", CYCLE_DOUBLE, 15, 60, 970 },
 };
 
+/* CELLAR_FORM_SOLOS looks at so many of each only, for the sanitisers: too few
+ * for a share, which the plain run asserts. */
 START_TEST(invented_solos_are_told)
 {
-    int right = count_right(sorts[_i].marks, sorts[_i].percent,
-                            sorts[_i].count);
+    const char *few = getenv("CELLAR_FORM_SOLOS");
+    uint32_t count = few ? (uint32_t)strtoul(few, NULL, 10)
+                         : sorts[_i].count;
+    int right = count_right(sorts[_i].marks, sorts[_i].percent, count);
 
+    if (few)
+        return;
     ck_assert_msg(right * 1000 >= sorts[_i].floor * (int)sorts[_i].count,
                   "%s: %d of %d", sorts[_i].what, right,
                   (int)sorts[_i].count);

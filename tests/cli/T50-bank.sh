@@ -213,18 +213,6 @@ ok $? "a copy put in its place holds everything"
 
 # --- killed at any moment ----------------------------------------------------
 
-# Run "cellar bank $@" and kill it after a while; 0 where it was acknowledged.
-cut_short() {
-    : >"$dir/out" # a child that is killed early has not emptied it
-    "$bin/cellar" bank "$@" >"$dir/out" 2>"$dir/err" </dev/null &
-    local pid=$!
-    sleep "$(printf '0.%04d' $((RANDOM % length)))"
-    kill -9 $pid 2>/dev/null
-    wait $pid 2>/dev/null
-    [ $? -eq 137 ] && killed=$((killed + 1))
-    [ -s "$dir/out" ] && acknowledged=$((acknowledged + 1))
-}
-
 # What is in the bank $1: "intervals note", a line a cell.
 cells() {
     "$bin/cellar" bank show "$1" --limit 0 --format json 2>&1 |
@@ -271,7 +259,7 @@ for i in $(seq 4 43); do
         set -- rename "bank $((i - 1))" "renamed $i"
         ;;
     esac
-    if cut_short "$@"; then
+    if cut_short bank "$@"; then
         said=1
     else
         said=0
@@ -285,7 +273,7 @@ for i in $(seq 4 43); do
         "$bin/cellar" bank new "$2" >"$dir/out" 2>&1 # for the next round
     elif [ $said -eq 1 ] && [ "$1" = rename ]; then
         "$bin/cellar" bank show "$3" >"$dir/out" 2>&1 || lost=$((lost + 1))
-        cut_short delete "$3" && "$bin/cellar" bank show "$3" >"$dir/out" \
+        cut_short bank delete "$3" && "$bin/cellar" bank show "$3" >"$dir/out" \
             2>&1 && lost=$((lost + 1))
     fi
 done

@@ -62,3 +62,18 @@ copy_demo() {
     cp -r corpus-demo "$1"
     rm -rf "$1/.cellar"
 }
+
+# --- killed --------------------------------------------------------------------
+
+# Run "cellar $@" and kill it at a moment before $length, in tenths of
+# milliseconds; 0 where it was acknowledged.  $killed and $acknowledged count.
+cut_short() {
+    : >"$dir/out" # a child that is killed early has not emptied it
+    "$bin/cellar" "$@" >"$dir/out" 2>"$dir/err" </dev/null &
+    local pid=$!
+    sleep "$(printf '0.%04d' $((RANDOM % length)))"
+    kill -9 $pid 2>/dev/null
+    wait $pid 2>/dev/null
+    [ $? -eq 137 ] && killed=$((killed + 1))
+    [ -s "$dir/out" ] && acknowledged=$((acknowledged + 1))
+}

@@ -16,25 +16,43 @@ static bool fixed_step(const struct fragment *f, size_t i)
     return !f->any[i] && !f->any[i + 1] && f->group[i] == f->group[i + 1];
 }
 
-/* The column with a place holds the chord of the run's own window, so it helps
- * only where the run is the whole fragment, short enough for one gram, and the
+/* A gram with a place holds the chord of its own window, so it helps only
+ * where the run is the whole fragment, short enough for one gram, and the
  * chord asked is of one class. */
-static enum gram_column choose_column(const struct find_query *query,
-                                      size_t length)
+static bool has_place(const struct find_query *query, size_t length)
 {
     const struct fragment *f = &query->fragment;
 
-    if (f->over.count != 1 || query->reharmonized || f->start < 0 ||
-        length + 1 != f->count || length > GRAM_MAX ||
-        over_any_sus(&f->over.chords[0]))
-        return GRAM_INTERVAL;
-    return GRAM_PLACED;
+    return f->over.count == 1 && !query->reharmonized && f->start >= 0 &&
+           length + 1 == f->count && length <= GRAM_MAX && !over_any_sus(&f->over.chords[0]);
+}
+
+/* Does the place in a gram say of its chord all that is asked? */
+static bool place_says_all(const struct over_chord *asked)
+{
+    return !asked->function[0] && !asked->chord.altered && !asked->chord.sus;
+}
+
+static bool decides(const struct find_query *query,
+                    const struct lookup *lookup)
+{
+    const struct fragment *f = &query->fragment;
+
+    if (lookup->length + 1 != f->count || query->rhythm != RHYTHM_ANY ||
+        query->has_relation || query->into.count > 0 ||
+        place_is_asked(&query->place))
+        return false;
+    for (size_t i = 0; i + 1 < f->count; i++)
+        if (abs(f->midi[i + 1] - f->midi[i]) > GRAM_INTERVAL_MAX)
+            return false;
+    return f->over.count == 0 || query->reharmonized ||
+           (lookup->placed && place_says_all(&f->over.chords[0]));
 }
 
 struct lookup lookup_choose(const struct find_query *query)
 {
     const struct fragment *f = &query->fragment;
-    struct lookup best = { 0, 0, GRAM_INTERVAL };
+    struct lookup best = { 0, 0, false, false };
     size_t start = 0;
 
     /* An interval an octave wider is another gram; a changed note may stand
@@ -51,7 +69,10 @@ struct lookup lookup_choose(const struct find_query *query)
             best.length = i + 1 - start;
         }
     }
-    best.column = choose_column(query, best.length);
+    if (best.length < GRAM_MIN)
+        return (struct lookup){ 0, 0, false, false };
+    best.placed = has_place(query, best.length);
+    best.decides = decides(query, &best);
     return best;
 }
 
@@ -67,12 +88,14 @@ struct proposing {
 };
 
 /* Turn the places of the run into places of the fragment's first note. */
-static bool propose(void *context, int64_t solo, const uint32_t *places,
-                    size_t count)
+static bool propose(void *context, const struct stretch *solo,
+                    const uint32_t *places, size_t count)
 {
     struct proposing *p = context;
     size_t kept = 0;
 
+    if (p->at == 0)
+        return p->each(p->context, solo, places, count);
     if (count > p->room) {
         uint32_t *more = realloc(p->firsts, count * sizeof *more);
 
@@ -94,7 +117,7 @@ static void write_place(char out[GRAM_PLACE_SIZE], const struct fragment *f,
                         const struct lookup *lookup)
 {
     out[0] = '\0';
-    if (lookup->column == GRAM_PLACED)
+    if (lookup->placed)
         gram_place_class(out, f->over.chords[0].chord.class, f->start);
 }
 
@@ -118,13 +141,12 @@ static enum status ask_index(struct store *store,
         gram_token(grams[i], steps + i, gram, place);
         tokens[i] = grams[i];
     }
-    st = store_places(store, tokens, count, lookup->column, &query->filter,
-                      propose, p, why);
+    st = store_places(store, tokens, count, &query->filter, propose, p, why);
     free(p->firsts);
     return p->nomem ? fault_nomem(why) : st;
 }
 
-static bool propose_all(void *context, int64_t solo)
+static bool propose_all(void *context, const struct stretch *solo)
 {
     struct proposing *p = context;
 
@@ -132,13 +154,14 @@ static bool propose_all(void *context, int64_t solo)
 }
 
 enum status candidates_run(struct store *store, const struct find_query *query,
-                           candidate_each each, void *context,
-                           struct fault *why)
+                           const struct lookup *lookup, candidate_each each,
+                           void *context, struct fault *why)
 {
-    struct lookup lookup = lookup_choose(query);
-    struct proposing p = { .at = lookup.at, .each = each, .context = context };
+    struct proposing p = { .at = lookup->at,
+                           .each = each,
+                           .context = context };
 
-    if (lookup.length > 0)
-        return ask_index(store, query, &lookup, &p, why);
-    return store_ids(store, &query->filter, propose_all, &p, why);
+    if (lookup->length > 0)
+        return ask_index(store, query, lookup, &p, why);
+    return store_stretches(store, &query->filter, propose_all, &p, why);
 }

@@ -11,7 +11,10 @@
 struct lookup {
     size_t at;     /* the note the run starts on */
     size_t length; /* intervals in it; 0: nothing to look up by */
-    enum gram_column column;
+    bool placed;   /* with the chord and the degree it starts on */
+    /* All that is asked is in what is looked up: each place it finds is one of
+     * the fragment, and nothing else need be asked of it. */
+    bool decides;
 };
 
 /* The longest run of neighbours in QUERY's fragment that the index can look
@@ -21,13 +24,14 @@ struct lookup lookup_choose(const struct find_query *query);
 /* Places of one solo: the fragment may start at FIRSTS[0..COUNT), ascending
  * and distinct.  FIRSTS is NULL where it may start at any note.  EACH returns
  * false to stop. */
-typedef bool (*candidate_each)(void *context, int64_t solo,
+typedef bool (*candidate_each)(void *context, const struct stretch *solo,
                                const uint32_t *firsts, size_t count);
 
 /* Propose, in no fixed order and every solo once, all places of the solos
- * that pass the filter at which QUERY's fragment may stand. */
+ * that pass the filter at which QUERY's fragment may stand.  Within a read
+ * transaction. */
 enum status candidates_run(struct store *store, const struct find_query *query,
-                           candidate_each each, void *context,
-                           struct fault *why);
+                           const struct lookup *lookup, candidate_each each,
+                           void *context, struct fault *why);
 
 #endif

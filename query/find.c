@@ -6,9 +6,11 @@
 #include <string.h>
 
 #include "query/candidates.h"
+#include "query/find_fill.h"
 #include "query/find_groups.h"
 #include "query/find_keep.h"
 #include "query/find_order.h"
+#include "query/find_waiting.h"
 #include "query/glance.h"
 #include "query/match.h"
 
@@ -18,10 +20,13 @@ struct search {
     struct store *store;
     const struct find_query *query;
     struct find_result *result;
-    struct ranking ranking;
+    struct lookup lookup;
+    struct ordering ordering;
     struct keeping keeping;
+    struct waiting waiting;
     struct edits *edits;
     bool glancing;       /* strands can answer the question */
+    bool at_leisure;     /* and a hit may wait until it is scored */
     struct glance_question question;
 
     /* The solo being looked at: by its strands, or loaded. */
@@ -133,20 +138,29 @@ static enum status copy_midi(struct search *s)
     return ST_OK;
 }
 
-static enum status open_solo(struct search *s, int64_t id)
+static enum status open_solo(struct search *s, const struct stretch *solo)
 {
-    s->id = id;
+    s->id = solo->id;
     s->found = false;
-    s->by_strands = s->glancing && !store_load_changes(s->store, id);
+    s->by_strands = s->glancing && !store_load_changes(s->store, solo->id);
     if (!s->by_strands) {
         enum status st = load(s);
 
         return st == ST_OK ? copy_midi(s) : st;
     }
-    s->status = glance_open(&s->glance, s->store, &s->question, id, s->why);
-    s->midi = s->glance.strands[STRAND_MIDI];
+    s->status = glance_open(&s->glance, s->store, &s->question, solo, s->why);
+    s->midi = NULL;
     s->count = s->glance.count;
     return s->status;
+}
+
+/* Have the pitches of the solo. */
+static enum status read_midi(struct search *s)
+{
+    if (s->midi)
+        return ST_OK;
+    s->midi = glance_strand(&s->glance, STRAND_MIDI);
+    return s->glance.status;
 }
 
 static void close_solo(struct search *s)
@@ -234,21 +248,17 @@ static enum status find_score(struct search *s, const struct match *m,
     return weigh(s, m, counted, score);
 }
 
-/* Where the solo being looked at comes in path order. */
-static enum status rank_solo(struct search *s, uint32_t *rank)
+/* Keep the hit, whose solo is the one being looked at. */
+static enum status keep_hit(struct search *s, struct kept *hit)
 {
-    const struct ranked *ranked;
-    enum status st = ST_OK;
+    struct ordered *solo;
+    enum status st =
+        ordering_find(&s->ordering, s->store, hit->id, &solo, s->why);
 
-    if (!s->ranking.known)
-        st = ranking_read(&s->ranking, s->store, s->why);
     if (st != ST_OK)
         return st;
-    ranked = ranking_find(&s->ranking, s->id);
-    if (!ranked)
-        return damaged(s->why);
-    *rank = ranked->rank;
-    return ST_OK;
+    hit->path = solo->path;
+    return keep(&s->keeping, hit, s->why);
 }
 
 static enum status search_hit(struct search *s, const struct match *m)
@@ -274,8 +284,7 @@ static enum status search_hit(struct search *s, const struct match *m)
     st = find_score(s, m, &hit.score, &refused);
     if (st != ST_OK || s->query->count_only || refused)
         return st;
-    st = rank_solo(s, &hit.rank);
-    return st == ST_OK ? keep(&s->keeping, &hit, s->why) : st;
+    return keep_hit(s, &hit);
 }
 
 /* --- with a few notes changed --------------------------------------------- */
@@ -344,6 +353,69 @@ static enum status search_edits(struct search *s)
     return st;
 }
 
+/* --- hits that wait --------------------------------------------------------- */
+
+/* A hit that waited is looked at, as one of a solo. */
+static bool look_at(void *context, const struct stretch *solo, uint32_t first,
+                    int most)
+{
+    struct search *s = context;
+    struct kept hit = { .id = solo->id, .first = first };
+    struct match m;
+    bool exact;
+
+    if (keeping_refuses(&s->keeping, 0, most))
+        return false;
+    if (s->id != solo->id || s->glance.solo.id != solo->id)
+        s->status = open_solo(s, solo);
+    if (s->status == ST_OK)
+        s->status = read_midi(s);
+    if (s->status != ST_OK)
+        return false;
+    match_place(s->query, s->midi + first, first, &m);
+    hit.last = (uint32_t)m.last;
+    hit.shift = m.shift;
+    glance_score(&s->glance, &m, keeping_enough(&s->keeping, 0), &hit.score,
+                 &exact);
+    if (s->glance.status != ST_OK)
+        s->status = s->glance.status;
+    else if (keeping_refuses(&s->keeping, 0, hit.score))
+        return true;
+    else if (!exact)
+        s->status = weigh(s, &m, true, &hit.score);
+    solo_free(s->solo);
+    s->solo = NULL;
+    if (s->status == ST_OK)
+        s->status = keep_hit(s, &hit);
+    if (s->status == ST_OK && keeping_is_ripe(&s->keeping))
+        keeping_sort(&s->keeping);
+    return s->status == ST_OK;
+}
+
+static enum status look_at_all(struct search *s)
+{
+    waiting_look(&s->waiting, s->question.most, look_at, s);
+    return s->status;
+}
+
+/* Every candidate is a hit: count them, and let them wait for their score. */
+static enum status let_wait(struct search *s, const struct stretch *solo,
+                            const uint32_t *firsts, size_t count)
+{
+    const uint8_t *mark;
+
+    s->found = true;
+    s->result->total += count;
+    if (s->query->count_only)
+        return ST_OK;
+    mark = glance_strand(&s->glance, STRAND_MARK);
+    if (!mark)
+        return s->glance.status;
+    return waiting_add(&s->waiting, solo, firsts, count, mark,
+                       s->question.most, keeping_enough(&s->keeping, 0),
+                       s->why);
+}
+
 /* --- solo by solo --------------------------------------------------------- */
 
 /* The note FIRST starts a place whose pitches fit. */
@@ -359,7 +431,7 @@ static enum status search_exact(struct search *s, const uint32_t *firsts,
                                 size_t count)
 {
     size_t notes = s->query->fragment.count;
-    enum status st = ST_OK;
+    enum status st = s->count < notes ? ST_OK : read_midi(s);
 
     if (s->count < notes)
         return ST_OK;
@@ -384,18 +456,32 @@ static enum status search_all(struct search *s)
 }
 
 /* The notes of the candidates decide. */
-static bool search_solo(void *context, int64_t id, const uint32_t *firsts,
-                        size_t count)
+static enum status search_notes(struct search *s, const uint32_t *firsts,
+                                size_t count)
+{
+    enum status st;
+
+    if (firsts)
+        return search_exact(s, firsts, count);
+    st = read_midi(s);
+    if (st != ST_OK)
+        return st;
+    return s->query->edits > 0 ? search_edits(s) : search_all(s);
+}
+
+static bool search_solo(void *context, const struct stretch *solo,
+                        const uint32_t *firsts, size_t count)
 {
     struct search *s = context;
-    enum status st = open_solo(s, id);
+    enum status st = s->waiting.count + count > WAITING_MAX ? look_at_all(s)
+                                                            : ST_OK;
 
-    if (st == ST_OK && firsts && s->count == 0)
-        st = damaged(s->why);
-    if (st == ST_OK && s->query->edits > 0)
-        st = search_edits(s);
+    if (st == ST_OK)
+        st = open_solo(s, solo);
+    if (st == ST_OK && s->by_strands && s->lookup.decides && s->at_leisure)
+        st = let_wait(s, solo, firsts, count);
     else if (st == ST_OK)
-        st = firsts ? search_exact(s, firsts, count) : search_all(s);
+        st = search_notes(s, firsts, count);
     close_solo(s);
     if (st != ST_OK)
         s->status = st;
@@ -404,11 +490,17 @@ static bool search_solo(void *context, int64_t id, const uint32_t *firsts,
 
 static enum status search_run(struct search *s)
 {
-    enum status st =
-        candidates_run(s->store, s->query, search_solo, s, s->why);
+    enum status st;
 
+    s->lookup = lookup_choose(s->query);
+    s->at_leisure = s->query->count_only || s->query->limit > 0;
+    s->at_leisure = s->at_leisure && !s->query->reharmonized;
+    st = candidates_run(s->store, s->query, &s->lookup, search_solo, s,
+                        s->why);
     if (s->status != ST_OK)
         st = s->status;
+    if (st == ST_OK)
+        st = look_at_all(s);
     if (st == ST_OK)
         keeping_sort(&s->keeping);
     return st;
@@ -416,108 +508,13 @@ static enum status search_run(struct search *s)
 
 /* --- the answer ---------------------------------------------------------- */
 
-/* The solos of the hits kept, one each. */
-static enum status list_solos(struct search *s)
-{
-    struct find_result *out = s->result;
-    const struct kept *kept = s->keeping.hits;
-
-    out->hits = calloc(s->keeping.count + 1, sizeof *out->hits);
-    out->solos = calloc(s->keeping.count + 1, sizeof *out->solos);
-    if (!out->hits || !out->solos)
-        return fault_nomem(s->why);
-    /* The ranking, sorted by id, is free to hold where a solo was put. */
-    for (size_t i = 0; i < s->ranking.count; i++)
-        s->ranking.solos[i].rank = UINT32_MAX;
-    for (size_t i = 0; i < s->keeping.count; i++) {
-        struct ranked *put = ranking_find(&s->ranking, kept[i].id);
-
-        if (put->rank == UINT32_MAX) {
-            put->rank = (uint32_t)out->solo_count;
-            out->solos[out->solo_count++].id = kept[i].id;
-        }
-        out->hits[i].solo = put->rank;
-        out->hits[i].first = kept[i].first;
-        out->hits[i].last = kept[i].last;
-        out->hits[i].edits = kept[i].edits;
-        out->hits[i].shift = kept[i].shift;
-    }
-    out->hit_count = s->keeping.count;
-    return ST_OK;
-}
-
-static bool take_facts(void *context, const struct solo_record *record)
-{
-    struct found_solo *solo = context;
-
-    solo->path = strdup(record->path);
-    solo->title = strdup(record->title);
-    solo->performer = strdup(record->performer);
-    solo->sha256 = strdup(record->sha256);
-    return true;
-}
-
-static enum status load_solos(struct search *s)
-{
-    struct find_result *out = s->result;
-    enum status st = ST_OK;
-
-    for (size_t i = 0; i < out->solo_count && st == ST_OK; i++) {
-        struct found_solo *solo = &out->solos[i];
-
-        st = store_solo(s->store, solo->id, take_facts, solo, s->why);
-        if (st == ST_OK && (!solo->path || !solo->title ||
-                            !solo->performer || !solo->sha256))
-            st = fault_nomem(s->why);
-        if (st == ST_OK)
-            st = store_load(s->store, solo->id, &solo->solo, s->why);
-    }
-    return st == ST_NOTHING ? damaged(s->why) : st;
-}
-
-static void fill_hit(const struct search *s, struct hit *hit)
-{
-    const struct fragment *f = &s->query->fragment;
-    const struct solo *solo = s->result->solos[hit->solo].solo;
-    struct rank_place place = { solo, hit->first, hit->last, 0 };
-    struct match m = { .first = hit->first,
-                       .last = hit->last,
-                       .shift = hit->shift };
-    struct rank_question question;
-
-    match_rest(s->query, solo, &m);
-    hit->exactness = m.exactness;
-    hit->chord = solo_window_chord(solo, hit->first,
-                                   hit->last - hit->first + 1);
-    place.chord = hit->chord;
-    hit->has_transposition = f->given_pc >= 0;
-    if (hit->has_transposition)
-        hit->transposition = match_transposition(f, hit->shift);
-    hit->plays = solo_times_played(solo, solo->notes[hit->first].bar,
-                                   solo->notes[hit->last].bar);
-    find_rank_question(&question, s->query, solo, hit->shift, hit->chord,
-                       true);
-    hit->has_home = question.has_home;
-    hit->home = question.home;
-    rank_score(&hit->parts, &question, &place);
-}
-
-static void fill_hits(const struct search *s)
-{
-    for (size_t i = 0; i < s->result->hit_count; i++)
-        fill_hit(s, &s->result->hits[i]);
-}
-
 static enum status answer(struct search *s)
 {
     enum status st = search_run(s);
 
     if (st == ST_OK && !s->query->count_only)
-        st = list_solos(s);
-    if (st == ST_OK)
-        st = load_solos(s);
-    if (st == ST_OK)
-        fill_hits(s);
+        st = find_fill(s->result, s->store, s->query, &s->keeping,
+                       &s->ordering, s->why);
     return st;
 }
 
@@ -565,7 +562,8 @@ enum status find_run(struct find_result *out, struct store *store,
     variants_sort(&out->variants);
     edits_free(s.edits);
     free(s.copied);
-    ranking_free(&s.ranking);
+    ordering_free(&s.ordering);
+    waiting_free(&s.waiting);
     free(s.keeping.hits);
     if (st != ST_OK)
         find_result_free(out);

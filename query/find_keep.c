@@ -2,20 +2,30 @@
 #include "query/find_keep.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "schema/grow.h"
+
+static int by_path(const struct kept *x, const struct kept *y)
+{
+    if (x->path && y->path)
+        return x->path == y->path ? 0 : strcmp(x->path, y->path);
+    return (x->rank > y->rank) - (x->rank < y->rank);
+}
 
 static int better_first(const void *a, const void *b)
 {
     const struct kept *x = a, *y = b;
+    int order;
 
     /* The fragment itself comes before what is only like it. */
     if (x->edits != y->edits)
         return x->edits < y->edits ? -1 : 1;
     if (x->score != y->score)
         return x->score > y->score ? -1 : 1;
-    if (x->rank != y->rank)
-        return x->rank < y->rank ? -1 : 1;
+    order = by_path(x, y);
+    if (order != 0)
+        return order;
     return (x->first > y->first) - (x->first < y->first);
 }
 
@@ -27,6 +37,12 @@ void keeping_sort(struct keeping *k)
         k->count = k->limit;
         k->full = true;
     }
+}
+
+bool keeping_is_ripe(const struct keeping *k)
+{
+    return k->limit > 0 &&
+           k->count >= (k->full ? k->limit + k->limit / 4 + 4 : k->limit);
 }
 
 bool keeping_refuses(const struct keeping *k, int edits, int score)

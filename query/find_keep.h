@@ -14,7 +14,8 @@
  * with the notes, so FIRST stands for both. */
 struct kept {
     int64_t id;
-    uint32_t rank; /* of its solo by path */
+    const char *path; /* of its solo, borrowed; or for all hits NULL and */
+    uint32_t rank;    /* its place in path order */
     uint32_t first, last;
     int score, edits, shift;
 };
@@ -36,6 +37,8 @@ int keeping_enough(const struct keeping *k, int edits);
 /* ST_OK or ST_NOMEM. */
 enum status keep(struct keeping *k, const struct kept *hit,
                  struct fault *why);
+/* Is it worth while to sort now, so that more is refused? */
+bool keeping_is_ripe(const struct keeping *k);
 /* Put the hits in order, best first, and cut them to the limit. */
 void keeping_sort(struct keeping *k);
 

@@ -3,59 +3,70 @@
 
 #include <stdlib.h>
 
-#include "schema/grow.h"
-
-static bool rank_next(void *context, int64_t id)
+/* Where ID stands among ROOM slots (a power of two), or would. */
+static size_t slot_of(struct ordered *const *slots, size_t room, int64_t id)
 {
-    struct ranking *r = context;
-    struct ranked *more =
-        grow_room(r->solos, r->count, &r->room, sizeof *more);
+    /* Knuth's multiplicative hashing: The Art of Computer Programming,
+     * volume 3, section 6.4; from memory. */
+    size_t at = (size_t)((uint64_t)id * 0x9E3779B97F4A7C15u >> 32);
 
-    if (!more) {
-        r->nomem = true;
+    while (slots[at & (room - 1)] && slots[at & (room - 1)]->id != id)
+        at++;
+    return at & (room - 1);
+}
+
+/* Keep a third of the slots free. */
+static bool make_room(struct ordering *o)
+{
+    size_t room = o->room ? 2 * o->room : 64;
+    struct ordered **slots;
+
+    if (o->count + 1 < o->room - o->room / 3)
+        return true;
+    slots = calloc(room, sizeof(struct ordered *));
+    if (!slots)
         return false;
-    }
-    r->solos = more;
-    r->solos[r->count].id = id;
-    r->solos[r->count].rank = (uint32_t)r->count;
-    r->count++;
+    for (size_t i = 0; i < o->room; i++)
+        if (o->slots[i])
+            slots[slot_of(slots, room, o->slots[i]->id)] = o->slots[i];
+    free(o->slots);
+    o->slots = slots;
+    o->room = room;
     return true;
 }
 
-static int by_id(const void *a, const void *b)
+enum status ordering_find(struct ordering *o, struct store *store, int64_t id,
+                          struct ordered **out, struct fault *why)
 {
-    const struct ranked *x = a, *y = b;
+    struct ordered *solo;
+    enum status st;
 
-    return (x->id > y->id) - (x->id < y->id);
-}
-
-enum status ranking_read(struct ranking *r, struct store *store,
-                         struct fault *why)
-{
-    enum status st = store_path_order(store, rank_next, r, why);
-    bool sorted = true;
-
-    r->known = true;
-    if (r->nomem)
+    *out = o->room ? o->slots[slot_of(o->slots, o->room, id)] : NULL;
+    if (*out)
+        return ST_OK;
+    solo = calloc(1, sizeof *solo);
+    if (!solo || !make_room(o)) {
+        free(solo);
         return fault_nomem(why);
-    for (size_t i = 1; i < r->count && sorted; i++)
-        sorted = r->solos[i - 1].id < r->solos[i].id;
-    if (st == ST_OK && !sorted)
-        qsort(r->solos, r->count, sizeof *r->solos, by_id);
-    return st;
+    }
+    solo->id = id;
+    solo->put = UINT32_MAX;
+    st = store_path(store, id, &solo->path, why);
+    if (st != ST_OK) {
+        free(solo);
+        return st;
+    }
+    o->slots[slot_of(o->slots, o->room, id)] = *out = solo;
+    o->count++;
+    return ST_OK;
 }
 
-void ranking_free(struct ranking *ranking)
+void ordering_free(struct ordering *ordering)
 {
-    free(ranking->solos);
-}
-
-struct ranked *ranking_find(struct ranking *ranking, int64_t id)
-{
-    struct ranked wanted = { .id = id };
-
-    if (ranking->count == 0)
-        return NULL;
-    return bsearch(&wanted, ranking->solos, ranking->count, sizeof wanted,
-                   by_id);
+    for (size_t i = 0; i < ordering->room; i++)
+        if (ordering->slots[i]) {
+            free(ordering->slots[i]->path);
+            free(ordering->slots[i]);
+        }
+    free(ordering->slots);
 }

@@ -1,4 +1,5 @@
-/* query/find_order.h - which solo comes first where hits are as good.
+/* query/find_order.h - the paths of solos, by which hits that are as good are
+ * put in order.
  *
  * Private to find.
  */
@@ -7,24 +8,24 @@
 
 #include "schema/store.h"
 
-/* Ids and places in path order, sorted by id. */
-struct ranking {
-    struct ranked {
-        int64_t id;
-        uint32_t rank;
-    } * solos;
-    size_t count, room;
-    bool known; /* it was read */
-    bool nomem;
+/* A solo that was asked for. */
+struct ordered {
+    int64_t id;
+    char *path;
+    uint32_t put; /* for the caller; UINT32_MAX at first */
 };
 
-/* Read the order of all files of STORE into OUT, which is zero on entry.
- * Release with ranking_free(), also after a failure. */
-enum status ranking_read(struct ranking *out, struct store *store,
-                         struct fault *why);
-void ranking_free(struct ranking *ranking);
+/* All of them; all zero at first. */
+struct ordering {
+    struct ordered **slots; /* by a hash of the id; NULL: free */
+    size_t count, room;
+};
 
-/* The solo ID, NULL where it is not there.  Borrowed. */
-struct ranked *ranking_find(struct ranking *ranking, int64_t id);
+/* The solo ID of STORE.  *OUT is borrowed: valid until ordering_free().  Within
+ * a read transaction.  ST_LIBRARY also where it is not there. */
+enum status ordering_find(struct ordering *ordering, struct store *store,
+                          int64_t id, struct ordered **out,
+                          struct fault *why);
+void ordering_free(struct ordering *ordering);
 
 #endif

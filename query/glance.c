@@ -22,6 +22,15 @@ static bool strands_tell(const struct find_query *query)
     return query->fragment.over.count <= 1;
 }
 
+static int sum_up(const struct glance_question *question, int harmony,
+                  int position, int rhythm)
+{
+    const struct rank_weights *weights = &question->rank.weights;
+
+    return weights->harmony * harmony + weights->position * position +
+           weights->rhythm * rhythm;
+}
+
 bool glance_prepare(struct glance_question *out,
                     const struct find_query *query)
 {
@@ -43,37 +52,31 @@ bool glance_prepare(struct glance_question *out,
         if (spot.strength <= 4)
             rank_position_value(&position, &spot);
         out->positions[mark] = position.total;
+        out->most[mark] =
+            sum_up(out, RANK_WHOLE, position.total, RANK_WHOLE);
     }
     return true;
 }
 
 enum status glance_open(struct glance *out, struct store *store,
-                        const struct glance_question *question, int64_t id,
-                        struct fault *why)
+                        const struct glance_question *question,
+                        const struct stretch *solo, struct fault *why)
 {
     memset(out, 0, sizeof *out);
     out->store = store;
     out->question = question;
-    out->id = id;
+    out->solo = *solo;
+    out->count = solo->count;
     out->why = why;
     out->status = store_codes(store, &out->codes, why);
-    if (out->status == ST_OK)
-        out->status = store_strand(store, id, STRAND_MIDI,
-                                   &out->strands[STRAND_MIDI], &out->count,
-                                   why);
     return out->status;
 }
 
 const uint8_t *glance_strand(struct glance *g, enum strand strand)
 {
-    size_t count = g->count;
-
-    if (g->strands[strand] || g->status != ST_OK)
-        return g->strands[strand];
-    g->status = store_strand(g->store, g->id, strand, &g->strands[strand],
-                             &count, g->why);
-    if (g->status == ST_OK && count != g->count)
-        g->status = fault_set(g->why, ST_INTERNAL, "strands of two lengths");
+    if (!g->strands[strand] && g->status == ST_OK)
+        g->status = store_strand_at(g->store, &g->solo, strand,
+                                    &g->strands[strand], g->why);
     return g->strands[strand];
 }
 
@@ -190,8 +193,8 @@ bool glance_window(struct glance *g, size_t first, size_t n,
     size_t count;
 
     out->sounds = false;
-    if (n > RUNS_MAX || !glance_strand(g, STRAND_MARK) ||
-        !glance_strand(g, STRAND_PLACE))
+    if (n > RUNS_MAX || !glance_strand(g, STRAND_MIDI) ||
+        !glance_strand(g, STRAND_MARK) || !glance_strand(g, STRAND_PLACE))
         return false;
     count = divide(g, first, n, runs);
     if (!vote(g, runs, count))
@@ -353,15 +356,6 @@ enum glance_answer glance_match(struct glance *g, struct match *m)
 
 /* --- the score ------------------------------------------------------------ */
 
-static int sum_up(const struct glance *g, int harmony, int position,
-                  int rhythm)
-{
-    const struct rank_weights *weights = &g->question->rank.weights;
-
-    return weights->harmony * harmony + weights->position * position +
-           weights->rhythm * rhythm;
-}
-
 /* Read what harmony is scored by, but for the chord. */
 static bool read_facts(struct glance *g, const struct match *m,
                        struct rank_facts *facts)
@@ -406,7 +400,7 @@ static bool score_over(struct glance *g, const struct match *m,
     rank_harmony_value(&harmony, &rank, &facts);
     rhythm.total = RANK_WHOLE;
     *as_asked = harmony.why_relation == RANK_VERY_TONES;
-    *score = sum_up(g, harmony.total,
+    *score = sum_up(g->question, harmony.total,
                     g->question->positions[g->strands[STRAND_MARK][m->first]],
                     rhythm.total);
     if (!tones)
@@ -428,7 +422,7 @@ static int score_most(struct glance *g, const struct match *m,
 
     find_rank_home(&rank, g->question->query, chord, m->shift, NULL);
     rank.by_class = true;
-    return sum_up(g, rank_harmony_most(&harmony, &rank, chord),
+    return sum_up(g->question, rank_harmony_most(&harmony, &rank, chord),
                   g->question->positions[g->strands[STRAND_MARK][m->first]],
                   RANK_WHOLE);
 }
@@ -441,11 +435,10 @@ void glance_score(struct glance *g, const struct match *m, int enough,
     bool as_asked;
 
     *exact = false;
-    *score = sum_up(g, RANK_WHOLE, RANK_WHOLE, RANK_WHOLE);
+    *score = sum_up(g->question, RANK_WHOLE, RANK_WHOLE, RANK_WHOLE);
     if (!mark)
         return;
-    *score = sum_up(g, RANK_WHOLE, g->question->positions[mark[m->first]],
-                    RANK_WHOLE);
+    *score = g->question->most[mark[m->first]];
     if (*score < enough ||
         !glance_window(g, m->first, m->last - m->first + 1, &there))
         return;

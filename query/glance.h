@@ -15,8 +15,9 @@ enum glance_answer { GLANCE_NO, GLANCE_YES, GLANCE_UNSURE };
 struct glance_question {
     const struct find_query *query;
     struct rank_question rank; /* but for the home chord */
-    /* The value of the position by a byte of STRAND_MARK. */
-    int positions[256];
+    /* The value of the position by a byte of STRAND_MARK, and the greatest
+     * score that a place with such a byte at its first note can have. */
+    int positions[256], most[256];
 };
 
 /* The strands of one solo. */
@@ -24,7 +25,7 @@ struct glance {
     struct store *store;
     const struct glance_question *question;
     const struct strand_codes *codes;
-    int64_t id;
+    struct stretch solo;
     size_t count; /* notes */
     const uint8_t *strands[STRANDS]; /* NULL: not asked for yet */
     enum status status; /* what kept a strand from being read; it sticks */
@@ -36,10 +37,10 @@ struct glance {
 bool glance_prepare(struct glance_question *out,
                     const struct find_query *query);
 
-/* Look at the solo ID.  Within a read transaction. */
+/* Look at SOLO.  Within a read transaction. */
 enum status glance_open(struct glance *out, struct store *store,
-                        const struct glance_question *question, int64_t id,
-                        struct fault *why);
+                        const struct glance_question *question,
+                        const struct stretch *solo, struct fault *why);
 
 /* STRAND, whose bytes are valid until the next solo is opened; where it cannot
  * be read NULL, with the reason in STATUS. */

@@ -1,18 +1,16 @@
 /* schema/gram.c - grams, their FTS5 tokenizer and position function.
  *
- * A token is a digit (how many intervals), a letter an interval, and in the
- * placed column one for the chord class and one for the degree.  Letters are
+ * A token is a digit (how many intervals), a letter an interval, and where it
+ * has a place one for the chord class and one for the degree.  Letters are
  * printable ASCII without the blank and the double quote, so that tokens
  * stand inside a quoted FTS5 phrase as they are.
  *
- * The texts given to the tokenizer begin with the tag of their column.  After
- * it comes one unit a note: the letter of the interval to the next note and,
- * for each length of gram, the letters of its place.  NO_LETTER stands where
- * there is none.
+ * The text given to the tokenizer is one unit a note: the letter of the
+ * interval to the next note and, for each length of gram that has a place, its
+ * two letters.  NO_LETTER stands where there is none.
  */
 #include "schema/gram.h"
 
-#include <limits.h>
 #include <sqlite3.h>
 #include <stdlib.h>
 #include <string.h>
@@ -20,27 +18,9 @@
 enum {
     NO_LETTER = '!',
     INTERVAL_LOWEST = '#', /* the letter of everything below the range */
-    PLACE_LETTER = 'a' /* class 0, degree 0 */
+    PLACE_LETTER = 'a', /* class 0, degree 0 */
+    PLACE_LETTERS = GRAM_PLACE_SIZE - 1
 };
-
-/* The columns by enum gram_column; PLACE counts letters. */
-static const struct {
-    const char *name;
-    char tag;
-    int place;
-} columns[GRAM_COLUMNS] = { { "interval", 'i', 0 },
-                            { "placed", 'p', 2 } };
-
-const char *gram_column_name(enum gram_column column)
-{
-    return columns[column].name;
-}
-
-/* Letters a note in the text of COLUMN. */
-static int unit_size(enum gram_column column)
-{
-    return 1 + GRAM_MAX * columns[column].place;
-}
 
 /* --- tokens --------------------------------------------------------- */
 
@@ -81,83 +61,38 @@ void gram_token(char out[GRAM_TOKEN_SIZE], const int *intervals, size_t n,
 
 /* --- texts ---------------------------------------------------------- */
 
-/* Texts being written: where each goes on. */
-struct writing {
-    const struct solo *solo;
-    char *at[GRAM_COLUMNS];
-};
-
-/* Write the places of the window of N + 1 notes from FIRST. */
-static void write_places(struct writing *w, size_t first, size_t n)
+/* The letters of the place of the window of N + 1 notes from FIRST. */
+static void write_place(char *out, const struct solo *solo, size_t first,
+                        size_t n)
 {
-    const struct solo *solo = w->solo;
     int32_t index = first + n < solo->note_count
                         ? solo_window_chord(solo, first, n + 1)
                         : SOLO_NO_CHORD;
-    char *placed = w->at[GRAM_PLACED];
     const struct chord *chord;
 
-    memset(placed, NO_LETTER, (size_t)columns[GRAM_PLACED].place);
-    w->at[GRAM_PLACED] += columns[GRAM_PLACED].place;
+    memset(out, NO_LETTER, PLACE_LETTERS);
     if (index == SOLO_NO_CHORD)
         return;
     chord = &solo->chords[index].chord;
-    if (chord->class == CHORD_NONE)
+    if (chord->class == CHORD_NONE || !chord->has_root)
         return;
-    placed[0] = place_letter(chord->class);
-    placed[1] = place_letter(
+    out[0] = place_letter(chord->class);
+    out[1] = place_letter(
         pitch_modulo(solo->notes[first].midi - chord->root_pc, 12));
 }
 
-static void write_note(struct writing *w, size_t i)
+void gram_text(char *out, const struct solo *solo)
 {
-    const struct note *note = &w->solo->notes[i];
-    char letter = NO_LETTER;
+    for (size_t i = 0; i < solo->note_count; i++) {
+        const struct note *note = &solo->notes[i];
 
-    if (i + 1 < w->solo->note_count)
-        letter = interval_letter(note[1].midi - note->midi);
-    for (int column = 0; column < GRAM_COLUMNS; column++)
-        *w->at[column]++ = letter;
-    for (size_t n = 1; n <= GRAM_MAX; n++)
-        write_places(w, i, n);
-}
-
-/* Room for the text of COUNT notes.  FTS5 counts its bytes in an int. */
-static char *text_room(size_t count, size_t unit)
-{
-    return count < (size_t)INT_MAX / unit - 2 ? malloc(count * unit + 2)
-                                              : NULL;
-}
-
-enum status gram_texts(const struct solo *solo, char *texts[GRAM_COLUMNS],
-                       struct fault *why)
-{
-    struct writing w = { solo, { NULL } };
-    bool room = true;
-
-    for (int i = 0; i < GRAM_COLUMNS; i++) {
-        w.at[i] = texts[i] = text_room(
-            solo->note_count, (size_t)unit_size((enum gram_column)i));
-        room = room && texts[i];
-    }
-    if (!room) {
-        gram_texts_free(texts);
-        return fault_nomem(why);
-    }
-    for (int i = 0; i < GRAM_COLUMNS; i++)
-        *w.at[i]++ = columns[i].tag;
-    for (size_t i = 0; i < solo->note_count; i++)
-        write_note(&w, i);
-    for (int i = 0; i < GRAM_COLUMNS; i++)
-        *w.at[i] = '\0';
-    return ST_OK;
-}
-
-void gram_texts_free(char *texts[GRAM_COLUMNS])
-{
-    for (int i = 0; i < GRAM_COLUMNS; i++) {
-        free(texts[i]);
-        texts[i] = NULL;
+        *out++ = i + 1 < solo->note_count
+                     ? interval_letter(note[1].midi - note->midi)
+                     : NO_LETTER;
+        for (size_t n = GRAM_MIN; n <= GRAM_MAX; n++) {
+            write_place(out, solo, i, n);
+            out += PLACE_LETTERS;
+        }
     }
 }
 
@@ -166,13 +101,13 @@ void gram_texts_free(char *texts[GRAM_COLUMNS])
 typedef int (*token_sink)(void *context, int flags, const char *token,
                           int len, int start, int end);
 
-/* A text being cut into tokens: UNITS units of SIZE bytes each, in which a
- * place has PLACE letters. */
+/* A text being cut into tokens. */
 struct reading {
     const char *text;
-    int units, size, place;
+    int units;
     void *context;
     token_sink sink;
+    int flags; /* of the next token */
 };
 
 /* Is C a letter of a token?  FTS5 cannot index a token with a zero byte, so
@@ -182,66 +117,55 @@ static bool is_letter(char c)
     return c > NO_LETTER && c < 0x7f;
 }
 
-/* Put the letters of the place of N intervals at UNIT behind the LEN bytes of
- * TOKEN.  Returns the length of the token, 0 where there is no place. */
-static int add_place(const struct reading *r, char *token, int len,
-                     const char *unit, int n)
+static int give(struct reading *r, int i, const char *token, int len)
 {
-    const char *place = unit + 1 + r->place * (n - 1);
+    int start = i * GRAM_UNIT;
+    int rc = r->sink(r->context, r->flags, token, len, start,
+                     start + GRAM_UNIT);
 
-    for (int i = 0; i < r->place; i++) {
-        if (!is_letter(place[i]))
-            return 0;
-        token[len++] = place[i];
-    }
-    return len;
+    r->flags = FTS5_TOKEN_COLOCATED;
+    return rc;
 }
 
 /* Hand out the grams that start at unit I.  One token must advance the
- * position even where there is no gram: positions are note indexes. */
-static int read_unit(const struct reading *r, int i)
+ * position even where there is no gram: positions are notes. */
+static int read_unit(struct reading *r, int i)
 {
+    const char *unit = r->text + i * GRAM_UNIT;
+    const char *place = unit + 1;
     char token[GRAM_TOKEN_SIZE];
-    int flags = 0, start = i * r->size;
-    const char *unit = r->text + start;
     int rc = SQLITE_OK;
 
+    r->flags = 0;
     for (int n = 1; n <= GRAM_MAX && i + n <= r->units; n++) {
-        char letter = unit[(n - 1) * r->size];
-        int len;
+        char letter = unit[(n - 1) * GRAM_UNIT];
 
         if (!is_letter(letter))
             break;
         token[0] = (char)('0' + n);
         token[n] = letter;
-        len = add_place(r, token, n + 1, unit, n);
-        if (len == 0)
+        if (n < GRAM_MIN)
             continue;
-        rc = r->sink(r->context, flags, token, len, start, start + r->size);
+        rc = give(r, i, token, n + 1);
+        if (rc == SQLITE_OK && is_letter(place[0]) && is_letter(place[1])) {
+            memcpy(token + n + 1, place, PLACE_LETTERS);
+            rc = give(r, i, token, n + 1 + PLACE_LETTERS);
+        }
         if (rc != SQLITE_OK)
             return rc;
-        flags = FTS5_TOKEN_COLOCATED;
+        place += PLACE_LETTERS;
     }
-    if (!flags)
-        rc = r->sink(r->context, 0, "0", 1, start, start + r->size);
-    return rc;
+    return r->flags ? rc : give(r, i, "0", 1);
 }
 
-/* A text that gram_texts() did not make gives tokens without meaning, or
+/* A text that gram_text() did not make gives tokens without meaning, or
  * none; it is read safely all the same. */
 static int read_document(void *context, const char *text, int len,
                          token_sink sink)
 {
-    struct reading r = { .text = text + 1, .context = context, .sink = sink };
-    int column = 0, rc = SQLITE_OK;
+    struct reading r = { text, len / GRAM_UNIT, context, sink, 0 };
+    int rc = SQLITE_OK;
 
-    while (column < GRAM_COLUMNS && (len < 1 || columns[column].tag != text[0]))
-        column++;
-    if (column == GRAM_COLUMNS)
-        return SQLITE_OK;
-    r.size = unit_size((enum gram_column)column);
-    r.place = columns[column].place;
-    r.units = (len - 1) / r.size;
     for (int i = 0; rc == SQLITE_OK && i < r.units; i++)
         rc = read_unit(&r, i);
     return rc;
@@ -318,23 +242,17 @@ static bool positions_add(struct positions *p, uint32_t position)
     return true;
 }
 
-/* FTS5 gives the positions of a phrase by column, ascending.  A phrase of
- * grams stands in one column only, since its tokens are of one kind; the
- * first column is the answer. */
+/* FTS5 gives the positions of a phrase ascending. */
 static int positions_collect(struct positions *p,
                              const Fts5ExtensionApi *api, Fts5Context *fts)
 {
     Fts5PhraseIter iter;
-    int column, first, offset;
+    int column = -1, offset;
     int rc = SQLITE_OK;
 
     if (api->xPhraseCount(fts) > 0)
         rc = api->xPhraseFirst(fts, 0, &iter, &column, &offset);
-    else
-        column = -1;
-    for (first = column; rc == SQLITE_OK && column >= 0;) {
-        if (column != first)
-            break;
+    while (rc == SQLITE_OK && column >= 0) {
         if (!positions_add(p, (uint32_t)offset))
             rc = SQLITE_NOMEM;
         api->xPhraseNext(fts, &iter, &column, &offset);

@@ -6,7 +6,7 @@
 -- raises user_version here and STORE_VERSION in store.h.
 
 PRAGMA application_id = 1130720364; -- 0x43656C6C, "Cell"
-PRAGMA user_version = 5;            -- STORE_VERSION
+PRAGMA user_version = 6;            -- STORE_VERSION
 
 -- Every music file that was looked at, readable or not.
 CREATE TABLE file (
@@ -45,20 +45,17 @@ CREATE TABLE body (
     bytes BLOB NOT NULL     -- what solo_encode() made
 );
 
--- The strands of the notes (schema/strand.h) in segments that are looked
--- through one after the other.  The strands of a solo lie in one segment, one
--- byte behind the other; what a solo leaves behind is a hole until half of the
--- segment is holes and the rest moves on.
+-- The notes of all solos lie in segments, one solo behind the other.  A
+-- segment is written once, with its strands and its row of the full-text
+-- index; where one of its solos goes, the others move to a new one.
 CREATE TABLE segment (
     id INTEGER PRIMARY KEY,
-    room INTEGER NOT NULL, -- bytes of each of its strands
-    used INTEGER NOT NULL, -- so many from the start were given away
-    live INTEGER NOT NULL, -- of those, not in holes
-    solos BLOB NOT NULL    -- for each solo in it by start, little-endian: id
-                           -- (8 bytes), start and count of its notes (4 each)
+    notes INTEGER NOT NULL,
+    solos BLOB NOT NULL -- for each solo by start, little-endian: id (8 bytes),
+                        -- start and count of its notes (4 each)
 );
 
--- One strand of one segment.
+-- One strand (schema/strand.h) of one segment: a byte a note.
 CREATE TABLE strand (
     id INTEGER PRIMARY KEY, -- 8 * segment.id + enum strand
     bytes BLOB NOT NULL
@@ -72,12 +69,12 @@ CREATE TABLE code (
     PRIMARY KEY (kind, code)
 ) WITHOUT ROWID;
 
--- Where runs of intervals stand: the rowid is solo.id, a token position is
--- the index of a note.  Contentless: the texts follow from body.bytes, so
--- that a row is removed by handing them in again.
+-- Where runs of intervals stand: the rowid is segment.id, a token position is
+-- a note of the segment.  Contentless: the text follows from body.bytes, so
+-- that a row is removed by handing it in again.
 CREATE VIRTUAL TABLE gram USING fts5 (
-    interval, -- the 1 to 4 intervals that follow a note
-    placed,   -- the same with the chord class and the degree they start on
+    notes, -- the 2, 3 and 4 intervals that follow, each alone and with the
+           -- chord class and the degree they start on
     content = '',
     columnsize = 0,
     detail = full,

@@ -23,7 +23,7 @@ enum {
     CACHE_KIBIBYTES = 32768,
     /* A strand of a segment fits a page, so that it is read in one go.  Only
      * of meaning for a database without anything in it. */
-    PAGE_BYTES = 16384
+    PAGE_BYTES = 8192
 };
 
 /* What stands in an index file. */
@@ -78,7 +78,7 @@ static void disconnect(struct store *store)
     forget_asked(&store->solo);
     forget_asked(&store->solos);
     forget_asked(&store->ids);
-    forget_asked(&store->places);
+    forget_asked(&store->passing);
     /* Closing can only fail while statements live, and there are none; what
      * was committed is on disk, a log that could not be folded into the
      * database is read by whoever opens it next. */
@@ -143,8 +143,8 @@ static int examine_tables(sqlite3 *db, enum health *out)
     int64_t number;
     int rc = query_number(db,
                           "SELECT count(*) FROM (SELECT file.path, solo.bars,"
-                          " body.bytes, segment.used, strand.bytes,"
-                          " code.text, gram.placed, words.text"
+                          " body.bytes, segment.notes, strand.bytes,"
+                          " code.text, gram.notes, words.text"
                           " FROM file, solo, body, segment, strand, code,"
                           " gram, words LIMIT 0)",
                           &number);
@@ -535,7 +535,9 @@ void store_close(struct store *store)
     if (store->db)
         disconnect(store);
     strands_forget(store);
-    free(store->positions);
+    segments_forget(store);
+    free(store->places_found.items);
+    free(store->places_found.solos.items);
     free(store->library);
     free(store->folder);
     free(store->file);

@@ -20,7 +20,7 @@ struct store; /* opaque */
 
 /* Raised whenever the meaning of the index changes; an older index is
  * rebuilt by cellar-index, a newer one is refused. */
-enum { STORE_VERSION = 5 };
+enum { STORE_VERSION = 6 };
 
 enum store_mode { STORE_READ, STORE_WRITE };
 
@@ -144,14 +144,34 @@ void store_on_load_of(struct store *store, store_changes changes);
 /* May the solo ID be another when it is loaded than its strands say? */
 bool store_load_changes(const struct store *store, int64_t id);
 
-/* The bytes of STRAND for the notes of the solo ID, COUNT of them, without
+/* Where the notes of a solo lie among the strands. */
+struct stretch {
+    int64_t id, segment; /* of the solo; where it lies */
+    uint32_t start, count;
+};
+
+/* The bytes of STRAND for the notes of SOLO, SOLO->count of them, without
  * loading it.  Within store_read_begin() and store_read_end().  *BYTES is
  * borrowed: valid until a strand of another solo is asked for, or the read
- * transaction ends.  A solo without notes, or that does not exist: ST_OK and a
- * COUNT of 0. */
+ * transaction ends. */
+enum status store_strand_at(struct store *store, const struct stretch *solo,
+                            enum strand strand, const uint8_t **bytes,
+                            struct fault *why);
+/* Where the solo ID lies; one without notes, or that does not exist, has a
+ * COUNT of 0.  Within a read transaction. */
+enum status store_stretch(struct store *store, int64_t id,
+                          struct stretch *out, struct fault *why);
+/* The two in one; *COUNT is 0 where there are no notes. */
 enum status store_strand(struct store *store, int64_t id, enum strand strand,
                          const uint8_t **bytes, size_t *count,
                          struct fault *why);
+/* All solos with notes that pass FILTER (NULL: all), in no fixed order: the
+ * soonest way through a library.  Within a read transaction; EACH returns
+ * false to stop. */
+typedef bool (*store_stretch_each)(void *context, const struct stretch *solo);
+enum status store_stretches(struct store *store, const struct filter *filter,
+                            store_stretch_each each, void *context,
+                            struct fault *why);
 /* What the codes of the strands stand for.  Within a transaction; *OUT is
  * borrowed until it ends. */
 enum status store_codes(struct store *store, const struct strand_codes **out,
@@ -161,10 +181,10 @@ enum status store_codes(struct store *store, const struct strand_codes **out,
 typedef bool (*store_id_each)(void *context, int64_t id);
 enum status store_ids(struct store *store, const struct filter *filter,
                       store_id_each each, void *context, struct fault *why);
-/* The ids of all files, readable or not, in path order: the soonest way to
- * know which solo comes first. */
-enum status store_path_order(struct store *store, store_id_each each,
-                             void *context, struct fault *why);
+/* The path of the file ID; the caller owns *OUT.  ST_LIBRARY: there is none,
+ * though a solo has it. */
+enum status store_path(struct store *store, int64_t id, char **out,
+                       struct fault *why);
 
 /* What NAME may mean: the solos whose path or title is NAME, else those whose
  * path or title contains it.  Case and accents do not matter, except in a
@@ -173,17 +193,16 @@ enum status store_find_name(struct store *store, const char *name,
                             store_solo_each each, void *context,
                             struct fault *why);
 
-/* Candidates for a phrase of grams: each row is a solo and the note indexes
- * at which the phrase of TOKENS stands in COLUMN.  With N = 1 and a token of
- * one interval this is every place of that interval.  FILTER may be NULL.  The
- * places are ascending, distinct and valid during the call; solos come in no
- * fixed order. */
-typedef bool (*store_place_each)(void *context, int64_t solo,
+/* Candidates for a phrase of grams: solos, each once and in no fixed order,
+ * with the note indexes at which the phrase of TOKENS stands.  With N = 1 and
+ * a token of one interval this is every place of that interval.  FILTER may be
+ * NULL.  The places are ascending, distinct and valid during the call. */
+typedef bool (*store_place_each)(void *context, const struct stretch *solo,
                                  const uint32_t *places, size_t count);
 enum status store_places(struct store *store, const char *const *tokens,
-                         size_t n, enum gram_column column,
-                         const struct filter *filter, store_place_each each,
-                         void *context, struct fault *why);
+                         size_t n, const struct filter *filter,
+                         store_place_each each, void *context,
+                         struct fault *why);
 
 /* Counts of the whole library. */
 struct store_totals {

@@ -24,18 +24,18 @@ enum store_statement {
     SQL_FILE_BY_PATH,
     SQL_FILE_WITHOUT_PATH,
     SQL_FILES,
-    SQL_PATH_ORDER,
+    SQL_FILE_PATH,
     SQL_SOLO_PUT,
     SQL_SOLO_REMOVE,
     SQL_SOLO_SEGMENT,
     SQL_SOLO_MOVE,
     SQL_SEGMENTS,
+    SQL_SEGMENTS_SMALL,
     SQL_SEGMENT_GET,
     SQL_SEGMENT_LAST,
-    SQL_SEGMENT_NEW,
     SQL_SEGMENT_PUT,
     SQL_SEGMENT_REMOVE,
-    SQL_STRAND_NEW,
+    SQL_STRAND_PUT,
     SQL_STRAND_GET,
     SQL_STRANDS_REMOVE,
     SQL_CODES,
@@ -46,6 +46,7 @@ enum store_statement {
     SQL_GRAM_PUT,
     SQL_GRAM_REMOVE,
     SQL_GRAM_OPTIMIZE,
+    SQL_GRAM_PLACES,
     SQL_WORDS_PUT,
     SQL_WORDS_REMOVE,
     SQL_WORDS_OPTIMIZE,
@@ -60,10 +61,10 @@ struct store_asked {
     sqlite3_stmt *stmt;
 };
 
-/* Where the strands of a solo lie: see schema.sql. */
-struct stretch {
-    int64_t id, segment;
-    uint32_t start, count;
+/* Solos by segment and start. */
+struct stretches {
+    struct stretch *items;
+    size_t count, room;
 };
 
 /* A segment as read; strands are read when they are asked for. */
@@ -74,16 +75,38 @@ struct store_segment {
 };
 
 enum {
-    SEGMENT_NOTES = 16000, /* more only for one solo that is longer */
-    SEGMENTS_HELD = 16
+    SEGMENT_NOTES = 4000, /* more only for one solo that is longer */
+    SEGMENTS_HELD = 16,
+    STRETCH_SIZE = 16 /* bytes of a solo in segment.solos */
 };
 
 /* The strands as one read transaction sees them. */
 struct store_strands {
-    struct stretch *stretches; /* by id */
-    size_t count, room;
-    bool known; /* the stretches were read */
+    struct stretches all; /* by id */
+    bool known;           /* they were read */
     struct store_segment held[SEGMENTS_HELD];
+};
+
+/* A segment that is being laid (store_lay.c). */
+struct laying {
+    int64_t id;         /* of the segment; 0: none was begun */
+    size_t count, room; /* notes */
+    uint8_t *strands[STRANDS];
+    char *text; /* for the full-text index */
+    struct stretches solos;
+};
+
+/* Solos whose segment was taken apart. */
+struct displaced {
+    int64_t *ids;
+    size_t count, room;
+};
+
+/* The places of one row of the full-text index, and whose they are. */
+struct places {
+    uint32_t *items;
+    size_t room;
+    struct stretches solos;
 };
 
 struct store {
@@ -96,15 +119,16 @@ struct store {
     bool reading;    /* between store_read_begin() and store_read_end() */
     bool checkpoint; /* store_optimize() ran: shrink the log at commit */
     sqlite3_stmt *statements[SQL_STATEMENTS];
-    struct store_asked solo, solos, ids, places;
+    struct store_asked solo, solos, ids, passing;
     store_loaded loaded; /* told of every solo that is loaded, or NULL */
     void *loaded_context;
     store_changes changes; /* does LOADED change this solo?  Or NULL */
     struct store_strands strands;
     uint32_t segment_notes; /* SEGMENT_NOTES, fewer in tests */
+    struct laying laying;
+    struct displaced displaced;
     struct strand_codes *codes; /* of this transaction, or NULL */
-    uint32_t *positions; /* what store_places() hands out */
-    size_t positions_room;
+    struct places places_found; /* what store_places() hands out */
 };
 
 /* Turn the SQLite result code RC into a fault about this library. */
@@ -134,6 +158,8 @@ struct binder store_bind_asked(struct store *store, struct store_asked *asked,
 void bind_int(struct binder *b, int64_t value);
 void bind_text(struct binder *b, const char *text);
 void bind_bytes(struct binder *b, const void *bytes, size_t size);
+/* SIZE bytes of a text without NUL, borrowed. */
+void bind_letters(struct binder *b, const char *text, size_t size);
 /* A text that the statement frees; NULL means memory was out. */
 void bind_owned(struct binder *b, char *text);
 
@@ -156,16 +182,42 @@ enum status store_do(struct store *store, enum store_statement which,
 
 /* --- strands (store_strand.c) ----------------------------------------- */
 
-/* Give the notes of SOLO a place among the strands; *SEGMENT is 0 where there
- * are none.  For the file ID, which must have no strands yet. */
-enum status strands_put(struct store *store, int64_t id,
-                        const struct solo *solo, int64_t *segment,
-                        struct fault *why);
-/* Take the strands of the solo ID away; nothing where there are none. */
-enum status strands_remove(struct store *store, int64_t id,
-                           struct fault *why);
+/* The id of a row of the table strand. */
+int64_t strand_id(int64_t segment, int strand);
+/* ST_LIBRARY: segments, strands and solos contradict each other. */
+enum status strands_differ(struct store *store, struct fault *why);
+/* What segment.solos holds for SOLOS; the caller owns it, NULL when memory is
+ * out. */
+uint8_t *stretches_write(const struct stretches *solos);
+/* Read the solos of SEGMENT into OUT, whose room is used again; none where
+ * there is no such segment.  The caller owns OUT->items. */
+enum status stretches_of(struct store *store, int64_t segment,
+                         struct stretches *out, struct fault *why);
+/* Where all solos lie, by id.  Within a read transaction; *OUT is borrowed
+ * until it ends. */
+enum status stretches_all(struct store *store, const struct stretches **out,
+                          struct fault *why);
+/* strands_write() with the codes of the library, which are made as needed. */
+enum status strands_code(struct store *store, uint8_t *const out[STRANDS],
+                         const struct solo *solo, struct fault *why);
 /* Forget what was read: the transaction is over. */
 void strands_forget(struct store *store);
+
+/* --- segments (store_lay.c): within a write transaction ----------------- */
+
+/* Give the notes of SOLO, which is or will be the solo ID, a place in
+ * *SEGMENT; 0 where it has none. */
+enum status segments_put(struct store *store, int64_t id,
+                         const struct solo *solo, int64_t *segment,
+                         struct fault *why);
+/* Take the notes of the solo ID out of the index; it is still there, as are
+ * those beside it.  Nothing happens where there is no such solo. */
+enum status segments_leave(struct store *store, int64_t id,
+                           struct fault *why);
+/* Before the commit: lay down what was gathered and displaced. */
+enum status segments_settle(struct store *store, struct fault *why);
+/* The transaction is over. */
+void segments_forget(struct store *store);
 
 /* --- filters (store_filter.c) ---------------------------------------- */
 

@@ -2,6 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "schema/grow.h"
 #include "schema/store_internal.h"
 
 enum status store_files(struct store *store, store_file_each each,
@@ -161,13 +162,26 @@ enum status store_ids(struct store *store, const struct filter *filter,
     return each_id(store, &b, each, context, why);
 }
 
-enum status store_path_order(struct store *store, store_id_each each,
-                             void *context, struct fault *why)
+enum status store_path(struct store *store, int64_t id, char **out,
+                       struct fault *why)
 {
-    /* The index on the paths holds all of this. */
-    struct binder b = store_bind(store, SQL_PATH_ORDER);
+    struct binder b = store_bind(store, SQL_FILE_PATH);
+    bool found;
+    enum status st;
 
-    return each_id(store, &b, each, context, why);
+    bind_int(&b, id);
+    found = store_row(&b);
+    *out = found ? strdup(column_text(b.stmt, 0)) : NULL;
+    st = store_done(store, &b, why);
+    if (st == ST_OK && !found)
+        st = store_damaged(store, "its lists of solos differ", why);
+    if (st == ST_OK && !*out)
+        st = fault_nomem(why);
+    if (st != ST_OK) {
+        free(*out);
+        *out = NULL;
+    }
+    return st;
 }
 
 enum status store_load(struct store *store, int64_t id, struct solo **out,
@@ -221,14 +235,73 @@ bool store_load_changes(const struct store *store, int64_t id)
     return !store->changes || store->changes(store->loaded_context, id);
 }
 
+/* --- which solos pass -------------------------------------------------- */
+
+/* The solos that pass a filter, by id. */
+struct passing {
+    bool all;
+    int64_t *ids;
+    size_t count, room;
+    bool nomem;
+};
+
+static bool let_pass(void *context, int64_t id)
+{
+    struct passing *p = context;
+    int64_t *more = grow_room(p->ids, p->count, &p->room, sizeof *more);
+
+    if (!more) {
+        p->nomem = true;
+        return false;
+    }
+    p->ids = more;
+    p->ids[p->count++] = id;
+    return true;
+}
+
+/* Read them; release P->ids. */
+static enum status passing_read(struct passing *p, struct store *store,
+                                const struct filter *filter,
+                                struct fault *why)
+{
+    char *sql = NULL;
+    struct binder b;
+    enum status st;
+
+    *p = (struct passing){ .all = !filter || filter->count == 0 };
+    if (p->all)
+        return ST_OK;
+    st = asked_sql(&sql, "SELECT id FROM solo WHERE notes > 0", "id", filter,
+                   1, " ORDER BY id", why);
+    if (st != ST_OK)
+        return st;
+    b = store_bind_asked(store, &store->passing, sql);
+    free(sql);
+    filter_bind(&b, filter);
+    st = each_id(store, &b, let_pass, p, why);
+    return p->nomem ? fault_nomem(why) : st;
+}
+
+static int id_order(const void *a, const void *b)
+{
+    int64_t x = *(const int64_t *)a, y = *(const int64_t *)b;
+
+    return (x > y) - (x < y);
+}
+
+static bool passes(const struct passing *p, int64_t id)
+{
+    return p->all || (p->count > 0 && bsearch(&id, p->ids, p->count,
+                                              sizeof *p->ids, id_order));
+}
+
 /* --- places ------------------------------------------------------------ */
 
-/* `COLUMN : "TOKEN TOKEN ..."`.  The caller owns *OUT. */
+/* `"TOKEN TOKEN ..."`.  The caller owns *OUT. */
 static enum status phrase_of(char **out, const char *const *tokens, size_t n,
-                             enum gram_column column, struct fault *why)
+                             struct fault *why)
 {
-    const char *name = gram_column_name(column);
-    size_t size = strlen(name) + sizeof " : \"\"";
+    size_t size = sizeof "\"\"";
     char *at;
 
     if (n == 0)
@@ -242,76 +315,125 @@ static enum status phrase_of(char **out, const char *const *tokens, size_t n,
     *out = malloc(size);
     if (!*out)
         return fault_nomem(why);
-    at = *out + sprintf(*out, "%s : \"", name);
+    at = *out + sprintf(*out, "\"");
     for (size_t i = 0; i < n; i++)
         at += sprintf(at, "%s%s", i > 0 ? " " : "", tokens[i]);
     strcpy(at, "\"");
     return ST_OK;
 }
 
+/* Handing out places: what store_places() was called with. */
+struct proposal {
+    struct store *store;
+    struct passing passing;
+    store_place_each each;
+    void *context;
+    bool more; /* EACH wants to go on */
+};
+
 /* Copy the blob of gram_positions() to where numbers are aligned. */
-static bool take_positions(struct store *store, sqlite3_stmt *stmt,
+static bool take_positions(struct places *out, sqlite3_stmt *stmt,
                            size_t *count)
 {
     const void *bytes = sqlite3_column_blob(stmt, 1);
     size_t size = (size_t)sqlite3_column_bytes(stmt, 1);
 
-    *count = bytes ? size / sizeof *store->positions : 0;
-    if (*count > store->positions_room) {
-        uint32_t *grown = realloc(store->positions, size);
+    *count = bytes ? size / sizeof *out->items : 0;
+    if (*count > out->room) {
+        uint32_t *grown = realloc(out->items, size);
 
         if (!grown)
             return false;
-        store->positions = grown;
-        store->positions_room = *count;
+        out->items = grown;
+        out->room = *count;
     }
     if (*count > 0)
-        memcpy(store->positions, bytes, *count * sizeof *store->positions);
+        memcpy(out->items, bytes, *count * sizeof *out->items);
     return true;
 }
 
-static enum status each_place(struct store *store, struct binder *b,
-                              store_place_each each, void *context,
-                              struct fault *why)
+/* Hand out the COUNT places of a segment solo by solo, counted from its first
+ * note. */
+static void share_out(struct proposal *p, const struct places *places,
+                      size_t count)
 {
-    bool more = true;
+    size_t at = 0;
 
-    while (more && store_row(b)) {
+    for (size_t i = 0; i < places->solos.count && p->more; i++) {
+        const struct stretch *solo = &places->solos.items[i];
+        size_t first = at;
+
+        for (; at < count && places->items[at] - solo->start < solo->count;
+             at++)
+            places->items[at] -= solo->start;
+        if (at > first && passes(&p->passing, solo->id))
+            p->more = p->each(p->context, solo, places->items + first,
+                              at - first);
+    }
+}
+
+static enum status propose(struct proposal *p, struct binder *b,
+                           struct fault *why)
+{
+    struct places *places = &p->store->places_found;
+    enum status st = ST_OK, done;
+
+    p->more = true;
+    while (p->more && st == ST_OK && store_row(b)) {
         size_t count;
 
-        if (!take_positions(store, b->stmt, &count))
-            b->rc = SQLITE_NOMEM;
-        else if (count > 0)
-            more = each(context, sqlite3_column_int64(b->stmt, 0),
-                        store->positions, count);
+        if (!take_positions(places, b->stmt, &count))
+            st = fault_nomem(why);
+        else
+            st = stretches_of(p->store, sqlite3_column_int64(b->stmt, 0),
+                              &places->solos, why);
+        if (st == ST_OK)
+            share_out(p, places, count);
     }
-    return store_done(store, b, why);
+    done = store_done(p->store, b, why);
+    return st == ST_OK ? done : st;
 }
 
 enum status store_places(struct store *store, const char *const *tokens,
-                         size_t n, enum gram_column column,
-                         const struct filter *filter, store_place_each each,
-                         void *context, struct fault *why)
+                         size_t n, const struct filter *filter,
+                         store_place_each each, void *context,
+                         struct fault *why)
 {
-    char *phrase = NULL, *sql = NULL;
+    struct proposal p = { .store = store, .each = each, .context = context };
     struct binder b;
-    enum status st = phrase_of(&phrase, tokens, n, column, why);
+    char *phrase = NULL;
+    enum status st = phrase_of(&phrase, tokens, n, why);
 
-    /* The plus keeps SQLite from asking the phrase anew for each solo. */
-    if (st == ST_OK)
-        st = asked_sql(&sql,
-                       "SELECT rowid, gram_positions(gram) FROM gram"
-                       " WHERE gram MATCH ?1",
-                       "+rowid", filter, 2, "", why);
-    if (st != ST_OK) {
-        free(phrase);
+    if (st != ST_OK)
         return st;
+    st = passing_read(&p.passing, store, filter, why);
+    if (st == ST_OK) {
+        b = store_bind(store, SQL_GRAM_PLACES);
+        bind_owned(&b, phrase);
+        st = propose(&p, &b, why);
+    } else {
+        free(phrase);
     }
-    b = store_bind_asked(store, &store->places, sql);
-    free(sql);
-    bind_owned(&b, phrase);
-    filter_bind(&b, filter);
-    return each_place(store, &b, each, context, why);
+    free(p.passing.ids);
+    return st;
+}
+
+enum status store_stretches(struct store *store, const struct filter *filter,
+                            store_stretch_each each, void *context,
+                            struct fault *why)
+{
+    const struct stretches *all;
+    struct passing passing;
+    bool more = true;
+    enum status st = passing_read(&passing, store, filter, why);
+
+    if (st == ST_OK)
+        st = stretches_all(store, &all, why);
+    for (size_t i = 0; st == ST_OK && more && i < all->count; i++)
+        if (passes(&passing, all->items[i].id))
+            more = each(context, &all->items[i]);
+    free(passing.ids);
+    return st;
 }
 
 /* --- counts ------------------------------------------------------------ */

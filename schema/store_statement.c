@@ -35,8 +35,8 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
         "SELECT id, path, size, mtime_ns, sha256, part, unreadable"
         " FROM file WHERE path IS NOT NULL ORDER BY path",
 
-    [SQL_PATH_ORDER] =
-        "SELECT id FROM file WHERE path IS NOT NULL ORDER BY path",
+    [SQL_FILE_PATH] =
+        "SELECT path FROM file WHERE id = ?1 AND path IS NOT NULL",
 
     [SQL_SOLO_PUT] =
         "INSERT INTO solo (id, title, performer, composer, instrument,"
@@ -48,19 +48,13 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
     [SQL_SOLO_MOVE] = "UPDATE solo SET segment = ?2 WHERE id = ?1",
 
     [SQL_SEGMENTS] = "SELECT id, solos FROM segment ORDER BY id",
-    [SQL_SEGMENT_GET] =
-        "SELECT id, room, used, live, solos FROM segment WHERE id = ?1",
-    [SQL_SEGMENT_LAST] =
-        "SELECT id, room, used, live, solos FROM segment"
-        " ORDER BY id DESC LIMIT 1",
-    [SQL_SEGMENT_NEW] =
-        "INSERT INTO segment (id, room, used, live, solos)"
-        " VALUES (?1, ?2, 0, 0, x'')",
+    [SQL_SEGMENTS_SMALL] = "SELECT id FROM segment WHERE notes < ?1",
+    [SQL_SEGMENT_GET] = "SELECT solos FROM segment WHERE id = ?1",
+    [SQL_SEGMENT_LAST] = "SELECT max(id) FROM segment",
     [SQL_SEGMENT_PUT] =
-        "UPDATE segment SET used = ?2, live = ?3, solos = ?4 WHERE id = ?1",
+        "INSERT INTO segment (id, notes, solos) VALUES (?1, ?2, ?3)",
     [SQL_SEGMENT_REMOVE] = "DELETE FROM segment WHERE id = ?1",
-    [SQL_STRAND_NEW] =
-        "INSERT INTO strand (id, bytes) VALUES (?1, zeroblob(?2))",
+    [SQL_STRAND_PUT] = "INSERT INTO strand (id, bytes) VALUES (?1, ?2)",
     [SQL_STRAND_GET] = "SELECT bytes FROM strand WHERE id = ?1",
     [SQL_STRANDS_REMOVE] = "DELETE FROM strand WHERE id BETWEEN ?1 AND ?2",
     [SQL_CODES] = "SELECT kind, code, text FROM code",
@@ -70,13 +64,13 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
     [SQL_BODY_GET] = "SELECT bytes FROM body WHERE id = ?1",
     [SQL_BODY_REMOVE] = "DELETE FROM body WHERE id = ?1",
 
-    [SQL_GRAM_PUT] =
-        "INSERT INTO gram (rowid, interval, placed) VALUES (?1, ?2, ?3)",
-    /* A contentless table forgets a row when it is given its texts again
+    [SQL_GRAM_PUT] = "INSERT INTO gram (rowid, notes) VALUES (?1, ?2)",
+    /* A contentless table forgets a row when it is given its text again
      * (SQLite, "FTS5", section 6.4, The 'delete' Command). */
     [SQL_GRAM_REMOVE] =
-        "INSERT INTO gram (gram, rowid, interval, placed)"
-        " VALUES ('delete', ?1, ?2, ?3)",
+        "INSERT INTO gram (gram, rowid, notes) VALUES ('delete', ?1, ?2)",
+    [SQL_GRAM_PLACES] =
+        "SELECT rowid, gram_positions(gram) FROM gram WHERE gram MATCH ?1",
     [SQL_GRAM_OPTIMIZE] = "INSERT INTO gram (gram) VALUES ('optimize')",
     [SQL_WORDS_PUT] =
         "INSERT INTO words (rowid, title, performer, composer, instrument,"
@@ -218,6 +212,13 @@ void bind_bytes(struct binder *b, const void *bytes, size_t size)
     if (b->rc == SQLITE_OK)
         b->rc = sqlite3_bind_blob64(b->stmt, b->next++, bytes, size,
                                     SQLITE_STATIC);
+}
+
+void bind_letters(struct binder *b, const char *text, size_t size)
+{
+    if (b->rc == SQLITE_OK)
+        b->rc = sqlite3_bind_text64(b->stmt, b->next++, text, size,
+                                    SQLITE_STATIC, SQLITE_UTF8);
 }
 
 void bind_owned(struct binder *b, char *text)

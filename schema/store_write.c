@@ -2,7 +2,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "schema/gram.h"
 #include "schema/store_internal.h"
 
 /* --- transactions ----------------------------------------------------- */
@@ -27,6 +26,7 @@ void store_rollback(struct store *store)
         store_do(store, SQL_ROLLBACK, NULL);
     store->writing = store->checkpoint = false;
     strands_forget(store);
+    segments_forget(store);
 }
 
 /* Forget the files whose path was taken by others and that were given no new
@@ -56,6 +56,8 @@ enum status store_commit(struct store *store, struct fault *why)
         return fault_set(why, ST_INTERNAL, "a commit outside a transaction");
     st = forget_pathless(store, why);
     if (st == ST_OK)
+        st = segments_settle(store, why);
+    if (st == ST_OK)
         st = store_do(store, SQL_COMMIT, why);
     if (st != ST_OK) {
         store_rollback(store);
@@ -63,6 +65,7 @@ enum status store_commit(struct store *store, struct fault *why)
     }
     store->writing = store->checkpoint = false;
     strands_forget(store);
+    segments_forget(store);
     /* Housekeeping: a reader may be in the way, then it is done later. */
     if (shrink)
         sqlite3_exec(store->db,
@@ -85,14 +88,13 @@ static enum status need_writing(const struct store *store, struct fault *why)
 struct prepared {
     unsigned char *bytes;
     size_t size;
-    char *grams[GRAM_COLUMNS], *words;
+    char *words;
     char key[KEY_TEXT_SIZE];
 };
 
 static void prepared_free(struct prepared *p)
 {
     free(p->bytes);
-    gram_texts_free(p->grams);
     free(p->words);
 }
 
@@ -128,8 +130,6 @@ static enum status prepare_solo(struct prepared *p, const struct solo *solo,
     int fifths, mode;
     enum status st = solo_encode(solo, &p->bytes, &p->size, why);
 
-    if (st == ST_OK)
-        st = gram_texts(solo, p->grams, why);
     if (st == ST_OK && !(p->words = words_of(solo)))
         st = fault_nomem(why);
     if (st == ST_OK && solo->has_key) {
@@ -186,41 +186,7 @@ static enum status write_words(struct store *store, int64_t id,
     return store_run(store, &b, why);
 }
 
-/* Put or remove the grams, as WHICH says. */
-static enum status write_grams(struct store *store,
-                               enum store_statement which, int64_t id,
-                               char *const texts[GRAM_COLUMNS],
-                               struct fault *why)
-{
-    struct binder b = store_bind(store, which);
-
-    bind_int(&b, id);
-    for (int i = 0; i < GRAM_COLUMNS; i++)
-        bind_text(&b, texts[i]);
-    return store_run(store, &b, why);
-}
-
 /* --- forgetting -------------------------------------------------------- */
-
-/* Remove the grams of the solo ID by the texts its notes give again; nothing
- * where there is no such solo. */
-static enum status forget_grams(struct store *store, int64_t id,
-                                struct fault *why)
-{
-    struct solo *solo = NULL;
-    char *texts[GRAM_COLUMNS] = { NULL };
-    enum status st = store_load(store, id, &solo, why);
-
-    if (st == ST_NOTHING)
-        return ST_OK;
-    if (st == ST_OK)
-        st = gram_texts(solo, texts, why);
-    if (st == ST_OK)
-        st = write_grams(store, SQL_GRAM_REMOVE, id, texts, why);
-    gram_texts_free(texts);
-    solo_free(solo);
-    return st;
-}
 
 static enum status remove_row(struct store *store,
                               enum store_statement which, int64_t id,
@@ -236,10 +202,8 @@ static enum status remove_row(struct store *store,
 static enum status forget_solo(struct store *store, int64_t id,
                                struct fault *why)
 {
-    enum status st = forget_grams(store, id, why);
+    enum status st = segments_leave(store, id, why);
 
-    if (st == ST_OK)
-        st = strands_remove(store, id, why);
     if (st == ST_OK)
         st = remove_row(store, SQL_WORDS_REMOVE, id, why);
     if (st == ST_OK)
@@ -305,15 +269,13 @@ static enum status put_prepared(struct store *store,
         st = write_file(store, file, &id, why);
     if (st != ST_OK || !solo)
         return st;
-    st = strands_put(store, id, solo, &segment, why);
+    st = segments_put(store, id, solo, &segment, why);
     if (st == ST_OK)
         st = write_solo(store, id, solo, segment, p, why);
     if (st == ST_OK)
         st = write_body(store, id, p, why);
     if (st == ST_OK)
         st = write_words(store, id, solo, p, why);
-    if (st == ST_OK)
-        st = write_grams(store, SQL_GRAM_PUT, id, p->grams, why);
     return st;
 }
 

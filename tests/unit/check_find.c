@@ -281,10 +281,10 @@ START_TEST(functions_side_by_side_share_their_tonic)
 }
 END_TEST
 
-static bool count_places(void *context, int64_t id, const uint32_t *firsts,
-                         size_t count)
+static bool count_places(void *context, const struct stretch *solo,
+                         const uint32_t *firsts, size_t count)
 {
-    (void)id;
+    (void)solo;
     ck_assert_ptr_nonnull(firsts);
     *(size_t *)context += count;
     return true;
@@ -293,11 +293,12 @@ static bool count_places(void *context, int64_t id, const uint32_t *firsts,
 static size_t proposed(const char *text, const char *over)
 {
     struct find_query query = query_for(text, over);
+    struct lookup lookup = lookup_choose(&query);
     struct fault why = { 0 };
     size_t places = 0;
 
-    ck_assert_int_eq(candidates_run(library.store, &query, count_places,
-                                    &places, &why),
+    ck_assert_int_eq(candidates_run(library.store, &query, &lookup,
+                                    count_places, &places, &why),
                      ST_OK);
     return places;
 }

@@ -103,11 +103,13 @@ static void compare_solo(const struct glance_question *question, int64_t id,
 {
     const struct find_query *query = question->query;
     struct fault why = { 0 };
+    struct stretch place;
     struct glance g;
     struct solo *solo;
 
     must(store_load(twin_library.store, id, &solo, &why), &why);
-    must(glance_open(&g, twin_library.store, question, id, &why), &why);
+    must(store_stretch(twin_library.store, id, &place, &why), &why);
+    must(glance_open(&g, twin_library.store, question, &place, &why), &why);
     ck_assert_uint_eq(g.count, solo->note_count);
     while (solo->note_count > 0 && places-- > 0) {
         struct match m = { .first = chance((unsigned)solo->note_count) };

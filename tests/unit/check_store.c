@@ -280,13 +280,41 @@ START_TEST(writing_needs_a_transaction)
 }
 END_TEST
 
+static bool note_stretch(void *context, const struct stretch *solo)
+{
+    char *sql = sqlite3_mprintf(
+        "INSERT INTO temp.lies VALUES (%lld, %lld, %u, %u)",
+        (long long)solo->id, (long long)solo->segment, solo->start,
+        solo->start + solo->count);
+
+    ck_assert_int_eq(sqlite3_exec(context, sql, NULL, NULL, NULL), SQLITE_OK);
+    sqlite3_free(sql);
+    return true;
+}
+
+/* Tell DB where the solos of the index lie. */
+static void note_stretches(sqlite3 *db, const char *where)
+{
+    struct store *reader = store_must_open(where, STORE_READ);
+
+    ck_assert_int_eq(
+        sqlite3_exec(db, "CREATE TABLE temp.lies (id, segment, start, stop)",
+                     NULL, NULL, NULL),
+        SQLITE_OK);
+    must(store_read_begin(reader, &why), &why);
+    must(store_stretches(reader, NULL, note_stretch, db, &why), &why);
+    store_close(reader);
+}
+
 /* All tokens of the full-text tables with their places, as one text. */
 static char *dump_index(const char *where)
 {
     static const char sql[] =
         "SELECT group_concat(line, char(10)) FROM (SELECT f.path || ' ' ||"
-        " g.term || ' ' || g.col || ' ' || g.offset AS line"
-        " FROM temp.grams AS g JOIN file AS f ON f.id = g.doc"
+        " g.term || ' ' || (g.offset - l.start) AS line"
+        " FROM temp.grams AS g JOIN temp.lies AS l ON l.segment = g.doc"
+        " AND g.offset >= l.start AND g.offset < l.stop"
+        " JOIN file AS f ON f.id = l.id"
         " UNION ALL SELECT f.path || ' ' || w.term || ' ' || w.col || ' ' ||"
         " w.offset FROM temp.texts AS w JOIN file AS f ON f.id = w.doc"
         " ORDER BY 1)";
@@ -308,6 +336,7 @@ static char *dump_index(const char *where)
                      "INSERT INTO words (words) VALUES ('integrity-check')",
                      NULL, NULL, NULL),
         SQLITE_OK);
+    note_stretches(db, where);
     ck_assert_int_eq(sqlite3_prepare_v2(db, sql, -1, &stmt, NULL), SQLITE_OK);
     ck_assert_int_eq(sqlite3_step(stmt), SQLITE_ROW);
     text = strdup((const char *)sqlite3_column_text(stmt, 0));

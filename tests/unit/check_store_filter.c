@@ -186,8 +186,8 @@ START_TEST(all_restrictions_hold_together)
 }
 END_TEST
 
-static bool count_row(void *context, int64_t solo, const uint32_t *places,
-                      size_t count)
+static bool count_row(void *context, const struct stretch *solo,
+                      const uint32_t *places, size_t count)
 {
     (void)solo;
     ck_assert_uint_eq(count, 1);
@@ -207,13 +207,11 @@ START_TEST(places_pass_the_filter_too)
     gram_token(token, steps, 2, "");
     must(field_parse_where(&filter.terms[0], "title=night", &why), &why);
     must(field_parse_where(&filter.terms[1], "tempo=110-200", &why), &why);
-    must(store_places(store, tokens, 1, GRAM_INTERVAL, &filter, count_row,
-                      &count, &why),
+    must(store_places(store, tokens, 1, &filter, count_row, &count, &why),
          &why);
     ck_assert_int_eq(count, 2);
     count = 0;
-    must(store_places(store, tokens, 1, GRAM_INTERVAL, NULL, count_row,
-                      &count, &why),
+    must(store_places(store, tokens, 1, NULL, count_row, &count, &why),
          &why);
     ck_assert_int_eq(count, 6);
 }

@@ -90,7 +90,7 @@ static void tear_down(void)
 struct question {
     int intervals[WINDOW_MAX];
     size_t n;
-    enum gram_column column;
+    bool placed;
     int class, start;
 };
 
@@ -117,8 +117,7 @@ static int place_at(const struct solo *solo, size_t first, size_t n,
     int32_t index = solo_window_chord(solo, first, n + 1);
 
     *start = 0;
-    if (index == SOLO_NO_CHORD ||
-        solo->chords[index].chord.class == CHORD_NONE)
+    if (index == SOLO_NO_CHORD || !solo->chords[index].chord.has_root)
         return -1;
     *start = (solo->notes[first].midi + 12 -
               solo->chords[index].chord.root_pc) % 12;
@@ -136,7 +135,7 @@ static bool stands_at(const struct question *q, const struct solo *solo,
     for (size_t i = 0; i < q->n; i++)
         if (interval_at(solo, first + i) != as_indexed(q->intervals[i]))
             return false;
-    if (q->column == GRAM_INTERVAL)
+    if (!q->placed)
         return true;
     class = place_at(solo, first, q->n, &start);
     return class >= 0 && start == q->start && class == q->class;
@@ -147,15 +146,15 @@ struct answer {
     bool seen[SOLOS];
 };
 
-static bool check_row(void *context, int64_t id, const uint32_t *places,
-                      size_t count)
+static bool check_row(void *context, const struct stretch *row,
+                      const uint32_t *places, size_t count)
 {
     struct answer *answer = context;
     const struct question *q = answer->question;
     size_t at = 0;
     int s = 0;
 
-    while (s < SOLOS && ids[s] != id)
+    while (s < SOLOS && ids[s] != row->id)
         s++;
     ck_assert_int_lt(s, SOLOS);
     ck_assert(!answer->seen[s]);
@@ -175,7 +174,7 @@ static bool check_row(void *context, int64_t id, const uint32_t *places,
 static void write_place(char out[GRAM_PLACE_SIZE], const struct question *q)
 {
     out[0] = '\0';
-    if (q->column == GRAM_PLACED)
+    if (q->placed)
         gram_place_class(out, q->class, q->start);
 }
 
@@ -193,8 +192,7 @@ static void ask(const struct question *q)
         gram_token(tokens[i], q->intervals + i, size, place);
         phrase[i] = tokens[i];
     }
-    must(store_places(store, phrase, count, q->column, NULL, check_row,
-                      &answer, &why),
+    must(store_places(store, phrase, count, NULL, check_row, &answer, &why),
          &why);
     for (int s = 0; s < SOLOS; s++)
         for (size_t i = 0; !answer.seen[s] && i < solos[s]->note_count; i++)
@@ -209,7 +207,7 @@ static void draw(struct question *q, size_t longest)
     size_t first;
 
     memset(q, 0, sizeof *q);
-    q->n = 1 + (size_t)pick((int)longest);
+    q->n = GRAM_MIN + (size_t)pick((int)longest - 1);
     do
         solo = solos[pick(SOLOS)];
     while (solo->note_count <= q->n);
@@ -243,7 +241,7 @@ START_TEST(placed_grams_agree_with_a_scan)
         struct question q;
 
         draw(&q, GRAM_MAX);
-        q.column = GRAM_PLACED;
+        q.placed = true;
         q.class = pick(CHORD_CLASSES);
         q.start = pick(12);
         ask(&q);
@@ -258,7 +256,7 @@ START_TEST(every_placed_window_is_proposed)
 
     for (int s = 0; s < SOLOS; s++)
         for (size_t i = 0; i + 1 < solos[s]->note_count; i++) {
-            struct question q = { .n = 1 + (size_t)pick(GRAM_MAX) };
+            struct question q = { .n = GRAM_MIN + (size_t)pick(3) };
 
             if (i + q.n >= solos[s]->note_count)
                 continue;
@@ -267,7 +265,7 @@ START_TEST(every_placed_window_is_proposed)
             q.class = place_at(solos[s], i, q.n, &q.start);
             if (q.class < 0)
                 continue;
-            q.column = GRAM_PLACED;
+            q.placed = true;
             ask(&q);
             asked++;
         }
@@ -275,8 +273,8 @@ START_TEST(every_placed_window_is_proposed)
 }
 END_TEST
 
-static bool stop_at_once(void *context, int64_t solo, const uint32_t *places,
-                         size_t count)
+static bool stop_at_once(void *context, const struct stretch *solo,
+                         const uint32_t *places, size_t count)
 {
     (void)solo;
     (void)places;
@@ -287,14 +285,14 @@ static bool stop_at_once(void *context, int64_t solo, const uint32_t *places,
 
 START_TEST(a_question_can_be_stopped)
 {
-    const int step = 1;
+    const int steps[] = { 1, 1 };
     char token[GRAM_TOKEN_SIZE];
     const char *tokens[] = { token };
     int rows = 0;
 
-    gram_token(token, &step, 1, "");
+    gram_token(token, steps, 2, "");
     for (int i = 0; i < 3; i++)
-        must(store_places(store, tokens, 1, GRAM_INTERVAL, NULL, stop_at_once,
+        must(store_places(store, tokens, 1, NULL, stop_at_once,
                           &rows, &why),
              &why);
     ck_assert_int_eq(rows, 3);
@@ -307,17 +305,13 @@ START_TEST(what_is_no_gram_is_refused)
     const char *const empty[] = { "" };
     int rows = 0;
 
-    ck_assert_int_eq(store_places(store, quote, 1, GRAM_INTERVAL, NULL,
-                                  stop_at_once, &rows, &why),
+    ck_assert_int_eq(store_places(store, quote, 1, NULL, stop_at_once, &rows, &why),
                      ST_INTERNAL);
-    ck_assert_int_eq(store_places(store, blank, 1, GRAM_INTERVAL, NULL,
-                                  stop_at_once, &rows, &why),
+    ck_assert_int_eq(store_places(store, blank, 1, NULL, stop_at_once, &rows, &why),
                      ST_INTERNAL);
-    ck_assert_int_eq(store_places(store, empty, 1, GRAM_PLACED, NULL,
-                                  stop_at_once, &rows, &why),
+    ck_assert_int_eq(store_places(store, empty, 1, NULL, stop_at_once, &rows, &why),
                      ST_INTERNAL);
-    ck_assert_int_eq(store_places(store, NULL, 0, GRAM_INTERVAL, NULL,
-                                  stop_at_once, &rows, &why),
+    ck_assert_int_eq(store_places(store, NULL, 0, NULL, stop_at_once, &rows, &why),
                      ST_INTERNAL);
     ck_assert_int_eq(rows, 0);
 }

@@ -126,6 +126,76 @@ static void check_all(struct store *store)
     store_read_end(store);
 }
 
+/* --- the places proposed --------------------------------------------------- */
+
+struct counted {
+    struct store *store;
+    int steps[2];
+    size_t places;
+};
+
+/* Each place of the two intervals, and that they are there. */
+static bool check_pair(void *context, const struct stretch *solo,
+                       const uint32_t *places, size_t count)
+{
+    struct counted *c = context;
+    const uint8_t *midi =
+        strand(c->store, solo->id, STRAND_MIDI, solo->count);
+
+    for (size_t i = 0; i < count; i++) {
+        const uint8_t *at = midi + places[i];
+
+        ck_assert_uint_lt(places[i] + 2, solo->count);
+        ck_assert_int_eq(at[1] - at[0], c->steps[0]);
+        ck_assert_int_eq(at[2] - at[1], c->steps[1]);
+    }
+    c->places += count;
+    return true;
+}
+
+static int64_t number(struct store *store, const char *sql)
+{
+    sqlite3_stmt *stmt;
+    int64_t value;
+
+    ck_assert_msg(sqlite3_prepare_v2(store->db, sql, -1, &stmt, NULL) ==
+                      SQLITE_OK,
+                  "%s", sqlite3_errmsg(store->db));
+    ck_assert_int_eq(sqlite3_step(stmt), SQLITE_ROW);
+    value = sqlite3_column_int64(stmt, 0);
+    sqlite3_finalize(stmt);
+    return value;
+}
+
+/* Every pair of intervals of a library without leaps is proposed, by a row
+ * for each segment and no other. */
+static void check_grams(struct store *store)
+{
+    struct counted c = { .store = store };
+    char token[GRAM_TOKEN_SIZE];
+    const char *tokens[] = { token };
+    int64_t pairs = number(
+        store, "SELECT coalesce(sum(notes - 2), 0) FROM solo WHERE notes > 1");
+
+    must(store_read_begin(store, &why), &why);
+    for (int pair = 0; pair < 31 * 31; pair++) {
+        c.steps[0] = pair / 31 - 15;
+        c.steps[1] = pair % 31 - 15;
+        gram_token(token, c.steps, 2, "");
+        must(store_places(store, tokens, 1, NULL, check_pair, &c, &why),
+             &why);
+    }
+    store_read_end(store);
+    ck_assert_int_eq((int64_t)c.places, pairs);
+    sqlite3_exec(store->db,
+                 "CREATE VIRTUAL TABLE IF NOT EXISTS temp.term"
+                 " USING fts5vocab(main, gram, instance)",
+                 NULL, NULL, NULL);
+    ck_assert_int_eq(number(store, "SELECT count(DISTINCT doc) FROM term"),
+                     number(store, "SELECT count(*) FROM segment"
+                                   " WHERE notes > 0"));
+}
+
 START_TEST(test_library)
 {
     twin_library_build();
@@ -241,8 +311,10 @@ START_TEST(test_any_order)
             store_close(store);
             store = open_small(folder);
         }
-        if (turn % 12 == 11)
+        if (turn % 12 == 11) {
             check_all(store);
+            check_grams(store);
+        }
     }
     store_close(store);
     folder_remove(folder);

@@ -127,8 +127,8 @@ int64_t store_file_id(struct store *store, const char *path)
     return wanted.id;
 }
 
-static bool add_count(void *context, int64_t solo, const uint32_t *places,
-                      size_t count)
+static bool add_count(void *context, const struct stretch *solo,
+                      const uint32_t *places, size_t count)
 {
     (void)solo;
     (void)places;
@@ -144,8 +144,7 @@ size_t store_count(struct store *store, const int *intervals, size_t n)
     size_t count = 0;
 
     gram_token(token, intervals, n, "");
-    must(store_places(store, tokens, 1, GRAM_INTERVAL, NULL, add_count, &count,
-                      &why),
+    must(store_places(store, tokens, 1, NULL, add_count, &count, &why),
          &why);
     return count;
 }

@@ -42,7 +42,7 @@ CREATE TABLE solo (
 -- never read past these large rows.
 CREATE TABLE body (
     id INTEGER PRIMARY KEY, -- solo.id
-    bytes BLOB NOT NULL     -- what solo_encode() made
+    bytes BLOB NOT NULL     -- what solo_encode() made, packed (pack.h)
 );
 
 -- The notes of all solos lie in segments, one solo behind the other.  A

@@ -2,6 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "schema/pack.h"
 #include "schema/store_internal.h"
 
 /* --- transactions ----------------------------------------------------- */
@@ -128,8 +129,14 @@ static enum status prepare_solo(struct prepared *p, const struct solo *solo,
                                 struct fault *why)
 {
     int fifths, mode;
-    enum status st = solo_encode(solo, &p->bytes, &p->size, why);
+    unsigned char *bytes;
+    size_t size;
+    enum status st = solo_encode(solo, &bytes, &size, why);
 
+    if (st == ST_OK) {
+        st = pack_bytes(bytes, size, &p->bytes, &p->size, why);
+        free(bytes);
+    }
     if (st == ST_OK && !(p->words = words_of(solo)))
         st = fault_nomem(why);
     if (st == ST_OK && solo->has_key) {

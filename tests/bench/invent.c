@@ -21,35 +21,38 @@ enum {
 
 /* --- forms --------------------------------------------------------------- */
 
-/* One chorus in C: '|' between bars, a blank between the halves of one. */
+/* One chorus, before it is moved to a key: '|' between bars, a blank between
+ * the halves of one. */
 static const struct form {
     const char *name;
+    int fifths; /* of its key signature */
     const char *sections[5];
 } forms[] = {
-    { "blues",
+    { "blues", 0,
       { "C7|F7|C7|Gm7 C7|F7|F#dim7|C7|Em7b5 A7|Dm7|G7|C7 A7|Dm7 G7" } },
-    { "minor blues", { "Cm7|Fm7|Cm7|C7|Fm7|Fm7|Cm7|Cm7|Ab7|G7|Cm7|Dm7b5 G7" } },
-    { "AABA, turning round",
+    { "minor blues", -3,
+      { "Cm7|Fm7|Cm7|C7|Fm7|Fm7|Cm7|Cm7|Ab7|G7|Cm7|Dm7b5 G7" } },
+    { "AABA, turning round", 0,
       { "Cmaj7 A7|Dm7 G7|Em7 A7|Dm7 G7|C7|Fmaj7 Bb7|Em7 A7|Dm7 G7",
         "Cmaj7 A7|Dm7 G7|Em7 A7|Dm7 G7|C7|Fmaj7 Bb7|Dm7 G7|C6",
         "E7|E7|A7|A7|D7|D7|G7|G7",
         "Cmaj7 A7|Dm7 G7|Em7 A7|Dm7 G7|C7|Fmaj7 Bb7|Dm7 G7|C6" } },
-    { "AABA",
+    { "AABA", 0,
       { "Dm7|G7|Cmaj7|Cmaj7|Bm7b5|E7|Am7|A7",
         "Dm7|G7|Cmaj7|Am7|Dm7|G7|C6|C6",
         "Gm7|C7|Fmaj7|Fmaj7|Fm7|Bb7|Ebmaj7|Dm7 G7",
         "Dm7|G7|Cmaj7|Am7|Dm7|G7|C6|Em7b5 A7" } },
-    { "ABAC",
+    { "ABAC", 0,
       { "Cmaj7|Bm7b5 E7|Am7|Gm7 C7|Fmaj7|Fm7 Bb7|Em7|A7",
         "Dm7|G7|Em7|A7|D7|D7|Dm7|G7",
         "Cmaj7|Bm7b5 E7|Am7|Gm7 C7|Fmaj7|Fm7 Bb7|Em7|A7",
         "Dm7|Fm7 Bb7|Em7|Ebdim7|Dm7|G7|C6|Dm7 G7" } },
-    { "minor AABA",
+    { "minor AABA", -3,
       { "Cm7|Dm7b5 G7|Cm7|Cm7|Fm7|Bb7|Ebmaj7|Dm7b5 G7",
         "Cm7|Dm7b5 G7|Cm7|Cm7|Fm7|Dm7b5 G7|Cm6|Cm6",
         "Bbm7|Eb7|Abmaj7|Abmaj7|Am7b5|D7|Dm7b5|G7alt",
         "Cm7|Dm7b5 G7|Cm7|Cm7|Fm7|Dm7b5 G7|Cm6|Dm7b5 G7" } },
-    { "sixteen bars",
+    { "sixteen bars", -1,
       { "Fmaj7|Em7b5 A7|Dm7|Cm7 F7|Bbmaj7|Bbm7 Eb7|Fmaj7|D7",
         "Gm7|C7|Am7|D7|Gm7|C7sus4 C7|F6|Gm7 C7" } },
 };
@@ -218,6 +221,7 @@ struct writing {
     struct rng rng;
     const struct vocabulary *vocabulary;
     struct cycle cycle;
+    int index, key; /* which solo, and how far its form is moved up */
     int bars, notes, bar; /* BAR being written, from 0 */
     int midi, before, earlier;
     const struct cell *cell; /* being played */
@@ -336,17 +340,36 @@ static void put_chord(struct writing *w, int index)
     fputs("</harmony>\n", w->out);
 }
 
+/* The facts that one may filter by.  They come from the number of the solo, so
+ * that the notes do not depend on them. */
+
+/* The key, the metre, the tempo and what stands above the first bar.  One solo
+ * in eight is in 2/2, whose bars are as long. */
+static void put_start(struct writing *w)
+{
+    static const char *const words[] = { "Medium swing", "Up", "Ballad",
+                                         "Straight eighths", "Latin" };
+    bool halves = w->index % 8 == 5;
+    int fifths = w->cycle.form->fifths + 7 * w->key;
+
+    fprintf(w->out,
+            "<attributes><divisions>%d</divisions><key><fifths>%d</fifths>"
+            "<mode>%s</mode></key><time><beats>%d</beats><beat-type>%d"
+            "</beat-type></time></attributes>\n"
+            "<direction><direction-type><words>%s</words></direction-type>"
+            "<sound tempo=\"%d\"/></direction>\n",
+            TICKS, pitch_modulo(fifths + 5, 12) - 5,
+            w->cycle.form->fifths == -3 ? "minor" : "major", halves ? 2 : 4,
+            halves ? 2 : 4, words[w->index % 5], 60 + w->index * 7 % 240);
+}
+
 static void put_bar(struct writing *w)
 {
     static const int shares[] = { 10, 76, 14 }; /* 1, 2 or 3 to a beat */
 
     fprintf(w->out, "<measure number=\"%d\">\n", w->bar + 1);
     if (w->bar == 0)
-        fprintf(w->out,
-                "<attributes><divisions>%d</divisions><key><fifths>0</fifths>"
-                "</key><time><beats>4</beats><beat-type>4</beat-type></time>"
-                "</attributes>\n",
-                TICKS);
+        put_start(w);
     for (int i = 0; i < w->cycle.count; i++)
         if (w->cycle.halves[i] / 2 == w->bar % w->cycle.bars)
             put_chord(w, i);
@@ -355,35 +378,40 @@ static void put_bar(struct writing *w)
     fputs("</measure>\n", w->out);
 }
 
-static void put_head(struct writing *w, int index, int key)
+static void put_head(struct writing *w)
 {
+    static const char *const instruments[] = { "Tenor", "Trumpet", "Alto",
+                                               "Piano", "Guitar" };
+
     fprintf(w->out,
             "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
             "<score-partwise version=\"4.0\">\n"
             "<work><work-title>Invented %s %d in key %d</work-title></work>\n"
-            "<identification><creator type=\"composer\">Nobody</creator>"
+            "<identification><creator type=\"composer\">Nobody %d</creator>"
+            "<creator type=\"performer\">Player %d</creator>"
             "</identification>\n<part-list><score-part id=\"P1\">"
-            "<part-name>Player %d</part-name></score-part></part-list>\n"
+            "<part-name>%s</part-name></score-part></part-list>\n"
             "<part id=\"P1\">\n",
-            w->cycle.form->name, index, key, index % 97);
+            w->cycle.form->name, w->index, w->key, w->index % 31,
+            w->index % 97, instruments[w->index % 97 % 5]);
 }
 
 char *invent_solo(uint64_t seed, int index, size_t *size)
 {
     const int count = sizeof forms / sizeof *forms;
     struct writing w = { .vocabulary = vocabulary_of(seed), .midi = 66,
-                         .phrase = 12 };
+                         .phrase = 12, .index = index };
     char *text = NULL;
-    int key, choruses = 0;
+    int choruses = 0;
     bool failed;
 
     w.out = open_memstream(&text, size);
     if (!w.out)
         return NULL;
     rng_seed(&w.rng, seed + 1 + (uint64_t)index);
-    key = rng_below(&w.rng, 12);
-    read_cycle(&w.cycle, &forms[rng_below(&w.rng, count)], key);
-    put_head(&w, index, key);
+    w.key = rng_below(&w.rng, 12);
+    read_cycle(&w.cycle, &forms[rng_below(&w.rng, count)], w.key);
+    put_head(&w);
     while (choruses < 2 || w.notes < NOTES_WANTED - 5 * w.cycle.bars / 2) {
         for (int i = 0; i < w.cycle.bars; i++, w.bar++)
             put_bar(&w);

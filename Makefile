@@ -51,9 +51,9 @@ DEMO := $(wildcard tests/demo/*.c)
 
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
 
-.PHONY: all demo check deps install asan bench clean corpus-demo check-real \
-	check-reference check-chords check-handouts check-pages check-schema format form-table \
-	picture
+.PHONY: all demo check deps install asan bench clean \
+	corpus-demo check-real check-reference check-chords check-handouts \
+	check-pages check-schema format form-table picture
 
 all: $(BUILD)/cellar-index $(BUILD)/cellar
 
@@ -103,7 +103,9 @@ $(BUILD)/tests/form_table: $(call objects,$(SCHEMA) $(INDEXER) \
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 
 $(BUILD)/tests/corpus: $(call objects,$(SCHEMA) $(INDEXER) tests/demo/rng.c \
-		tests/bench/corpus.c tests/bench/invent.c tests/bench/text.c)
+		tests/bench/corpus.c tests/bench/corpus_store.c \
+		tests/bench/corpus_write.c tests/bench/invent.c \
+		tests/bench/text.c)
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 
@@ -159,7 +161,9 @@ corpus-demo: $(BUILD)/tests/compose
 picture: all
 	bash tests/demo/picture.sh $(BUILD) tests/demo/lesson.png
 
-bench: all $(BUILD)/tests/corpus $(BUILD)/tests/measure $(BUILD)/tests/scan
+BENCH_TOOLS := $(addprefix $(BUILD)/tests/,corpus measure scan)
+
+bench: all $(BENCH_TOOLS)
 	@BUILD=$(BUILD) bash tests/bench/run.sh $(SOLOS)
 
 install: all

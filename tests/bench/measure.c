@@ -1,12 +1,12 @@
-/* tests/bench/measure.c - one row of the table: a command beside its baseline.
+/* tests/bench/measure.c - the numbers of one row: a command and its baseline.
  *
- *   measure RUNS NAME BASELINE-NAME COMMAND... -- BASELINE...
- *   measure RUNS NAME BASELINE-NAME COMMAND... -- BASELINE... ++ ALONE=TIME
+ *   measure RUNS BEFORE COMMAND... -- BASELINE...
  *
  * Both are run in turn, RUNS times each, as whole processes with their output
- * thrown away; the row has the ratio of the medians, both medians, and the
- * peak memory of the command (what the kernel calls VmHWM).  What ALONE names
- * took TIME microseconds inside a process; its ratio comes last.
+ * thrown away; where a first run takes more than 2 seconds, 3 times.  BEFORE
+ * is a line for the shell that is run before each COMMAND and not measured, ""
+ * for none.  It prints the medians of both in microseconds, the peak memory of
+ * COMMAND in kilobytes (what the kernel calls VmHWM) and how often both ran.
  */
 #include <fcntl.h>
 #include <stdio.h>
@@ -18,7 +18,9 @@
 #include <unistd.h>
 
 enum {
-    RUNS_MAX = 99
+    RUNS_MAX = 99,
+    SLOW = 2000000, /* microseconds */
+    SLOW_RUNS = 3
 };
 
 /* Microseconds of one run; *MEMORY is raised to its kilobytes. */
@@ -64,50 +66,34 @@ static long median(long *times, int count)
     return times[count / 2];
 }
 
-/* Where WORD stands in ARGV from AT on; ARGC where it does not. */
-static int find_word(int argc, char **argv, int at, const char *word)
+static void prepare(const char *before)
 {
-    while (at < argc && strcmp(argv[at], word) != 0)
-        at++;
-    return at;
-}
-
-/* ALONE is "NAME=MICROSECONDS". */
-static void print_alone(const char *alone, long ours)
-{
-    const char *time = strrchr(alone, '=');
-    double microseconds = time ? atof(time + 1) : 0;
-
-    if (microseconds > 0)
-        printf("; %.*s %.2f ms: %.1f", (int)(time - alone), alone,
-               microseconds / 1000, (double)ours / microseconds);
+    if (*before && system(before) != 0) {
+        fprintf(stderr, "measure: %s failed\n", before);
+        exit(1);
+    }
 }
 
 int main(int argc, char **argv)
 {
     long ours[RUNS_MAX], theirs[RUNS_MAX], memory = 0, other = 0;
-    int runs = argc > 4 ? atoi(argv[1]) : 0;
-    int split = find_word(argc, argv, 4, "--");
-    int end = find_word(argc, argv, split + 1, "++");
-    char **baseline;
+    int runs = argc > 3 ? atoi(argv[1]) : 0, split = 3;
 
+    while (split < argc && strcmp(argv[split], "--") != 0)
+        split++;
     if (runs < 1 || runs > RUNS_MAX || split + 1 >= argc) {
         fputs("measure: see the head of measure.c\n", stderr);
         return 2;
     }
     argv[split] = NULL;
-    argv[end] = NULL; /* at most the one that ends it already */
-    baseline = argv + split + 1;
     for (int i = 0; i < runs; i++) {
-        ours[i] = run(argv + 4, &memory);
-        theirs[i] = run(baseline, &other);
+        prepare(argv[2]);
+        ours[i] = run(argv + 3, &memory);
+        theirs[i] = run(argv + split + 1, &other);
+        if (i == 0 && runs > SLOW_RUNS && (ours[0] > SLOW || theirs[0] > SLOW))
+            runs = SLOW_RUNS;
     }
-    printf("%8.2f  %-40s %9.1f ms  %5ld MB  %-26s %9.1f ms",
-           (double)median(ours, runs) / (double)median(theirs, runs), argv[2],
-           (double)median(ours, runs) / 1000, memory / 1024, argv[3],
-           (double)median(theirs, runs) / 1000);
-    if (end + 1 < argc)
-        print_alone(argv[end + 1], median(ours, runs));
-    putchar('\n');
+    printf("%ld %ld %ld %d\n", median(ours, runs), median(theirs, runs),
+           memory, runs);
     return 0;
 }

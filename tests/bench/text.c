@@ -9,6 +9,8 @@ enum {
     ZERO = 'W', /* the letter of a repeated note */
     WIDEST = 38,
     NOTES_MAX = 12,
+    NGRAM_MIN = 2, /* letters: a cell of three notes */
+    NGRAM_MAX = 6, /* and of seven */
     SAMPLE = 1000000 /* letters among which fragments are chosen */
 };
 
@@ -134,6 +136,29 @@ bool text_fragments(const char *path)
     free(at);
     free(text);
     return true;
+}
+
+/* --- n-grams --------------------------------------------------------------- */
+
+bool text_ngrams(const char *path, const char *out)
+{
+    size_t size;
+    char *text = text_read(path, &size);
+    FILE *file = fopen(out, "wb");
+    bool written = text != NULL;
+
+    for (size_t i = 0; text && file && i < size; i++)
+        for (size_t length = 1; i + length <= size; length++) {
+            if (length > NGRAM_MAX || text[i + length - 1] == '\n')
+                break;
+            if (length < NGRAM_MIN)
+                continue;
+            fwrite(text + i, 1, length, file);
+            putc('\n', file);
+        }
+    free(text);
+    written = written && file && !ferror(file);
+    return file && fclose(file) == 0 && written;
 }
 
 /* --- one edit ------------------------------------------------------------- */

@@ -15,6 +15,10 @@ char *text_read(const char *path, size_t *size);
 /* Print fragments of the text at PATH, see corpus.c. */
 bool text_fragments(const char *path);
 
+/* Write every run of 2 to 6 letters of the text at PATH to OUT, a line each;
+ * none crosses the end of a line. */
+bool text_ngrams(const char *path, const char *out);
+
 /* Print the letters of every fragment with one note of STEPS inserted, left
  * out or changed, its first and last kept: the patterns that an exact search
  * would need. */

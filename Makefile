@@ -51,7 +51,7 @@ DEMO := $(wildcard tests/demo/*.c)
 
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
 
-.PHONY: all demo check deps install asan bench clean \
+.PHONY: all demo check deps install asan bench bench-growth clean \
 	corpus-demo check-real check-reference check-chords check-handouts \
 	check-pages check-schema format form-table picture
 
@@ -165,6 +165,10 @@ BENCH_TOOLS := $(addprefix $(BUILD)/tests/,corpus measure scan)
 
 bench: all $(BENCH_TOOLS)
 	@BUILD=$(BUILD) bash tests/bench/run.sh $(SOLOS)
+
+# SOLOS="1000 10000" says which sizes.
+bench-growth: all $(BENCH_TOOLS)
+	@BUILD=$(BUILD) bash tests/bench/growth.sh $(SOLOS)
 
 install: all
 	install -d $(DESTDIR)$(PREFIX)/bin

@@ -51,7 +51,7 @@ DEMO := $(wildcard tests/demo/*.c)
 
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
 
-.PHONY: all demo check deps install asan bench bench-growth clean \
+.PHONY: all demo check deps install asan bench bench-growth profile clean \
 	corpus-demo check-real check-reference check-chords check-handouts \
 	check-pages check-schema format form-table picture
 
@@ -169,6 +169,10 @@ bench: all $(BENCH_TOOLS)
 # SOLOS="1000 10000" says which sizes.
 bench-growth: all $(BENCH_TOOLS)
 	@BUILD=$(BUILD) bash tests/bench/growth.sh $(SOLOS)
+
+# Of the slowest rows of the last `make bench`, or of ROWS="cells find-edit-2".
+profile: all $(BENCH_TOOLS)
+	@BUILD=$(BUILD) bash tests/bench/profile.sh $(or $(SOLOS),1000) $(ROWS)
 
 install: all
 	install -d $(DESTDIR)$(PREFIX)/bin

@@ -6,6 +6,7 @@
  * never on disk.  While one batch is written the next is made by threads, so
  * that memory holds two of them however many there are.
  */
+#include <libxml/parser.h>
 #include <pthread.h>
 #include <stdatomic.h>
 #include <stdio.h>
@@ -167,15 +168,16 @@ int corpus_store(const char *library, int count)
 {
     struct batch *batches = calloc(2, sizeof *batches);
     struct fault why = { 0 };
-    struct store *store;
-    enum status st;
+    struct store *store = NULL;
+    enum status st = batches ? ST_OK : fault_nomem(&why);
     size_t size;
 
-    if (!batches || count < 1)
-        return corpus_fail("how many solos?");
-    free(invent_solo(CORPUS_SEED, 0, &size)); /* once before there are threads */
     mkdir(library, 0777);
-    st = store_open(&store, library, STORE_WRITE, NULL, &why);
+    /* Both set something up once, which must be before there are threads. */
+    xmlInitParser();
+    free(invent_solo(CORPUS_SEED, 0, &size));
+    if (st == ST_OK)
+        st = store_open(&store, library, STORE_WRITE, NULL, &why);
     if (st == ST_OK)
         st = put_all(store, batches, count, &why);
     if (st == ST_OK)

@@ -32,7 +32,7 @@ questions=(
     "tension b9 over 7|tension|b9|--over|7"
     "tension, the table|tension|--table"
     "cells|cells"
-    "coverage of a solo|coverage|solo-000017"
+    "coverage of a solo|coverage|solo-000000"
     "openings|openings"
     "a list of solos|solos"
 )

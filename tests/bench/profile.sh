@@ -49,4 +49,4 @@ for key in "${keys[@]}"; do
         callgrind_annotate "$record" | grep -E '^ *[0-9,]+ \(' | head -n 16
     fi
 done
-rm -f "$record"
+rm -f "$record" "$record.old"

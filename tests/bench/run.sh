@@ -177,19 +177,19 @@ cells_rows() {
         "${all[@]}" --of "5 b3 2 1" --over m7 \
         -- "${find[@]}" "5 b3 2 1" --over m7 "${here[@]}"
     row coverage "coverage of a solo, by the commonest" "cells" \
-        "$cellar" coverage solo-000017 "${here[@]}" -- "${all[@]}"
+        "$cellar" coverage solo-000000 "${here[@]}" -- "${all[@]}"
     "$cellar" bank new bench "${here[@]}" >/dev/null 2>&1 || true
     "$cellar" bank add bench "5 b3 2 1" "b3 5 b7 9" "1 2 b3 5" --over m7 \
         "${here[@]}" >/dev/null 2>&1 || true
     row coverage-bank "coverage of a solo, by a bank" "solo" \
-        "$cellar" coverage solo-000017 --bank bench "${here[@]}" \
-        -- "$cellar" solo solo-000017 "${here[@]}"
+        "$cellar" coverage solo-000000 --bank bench "${here[@]}" \
+        -- "$cellar" solo solo-000000 "${here[@]}"
     row openings "openings that recur" "$finder_name, 3 notes" \
         "$cellar" openings "${here[@]}" \
         -- "${finder[@]}" -- "$(pick frequent 3 4)" "$text"
     row openings-solo "openings of a solo" "solo" \
-        "$cellar" openings solo-000017 "${here[@]}" \
-        -- "$cellar" solo solo-000017 "${here[@]}"
+        "$cellar" openings solo-000000 "${here[@]}" \
+        -- "$cellar" solo solo-000000 "${here[@]}"
 }
 
 # --- what is kept and what goes on paper -------------------------------------
@@ -224,11 +224,12 @@ paper_rows() {
 
 index_rows() {
     local plain=$work/plain packed=$work/packed spare=$work/spare one other
-    if [ "$(find "$packed" -name '*.mxl' 2>/dev/null | wc -l)" != "$files" ]
-    then
-        rm -rf "$plain" "$packed"
+    local mark=$work/files-made-by
+    if [ "$(cat "$mark" 2>/dev/null)" != "$files $made_by" ]; then
+        rm -rf "$plain" "$packed" "$mark"
         mkdir "$plain" "$packed"
         "$BUILD/tests/corpus" write "$plain" "$packed" "$files"
+        echo "$files $made_by" >"$mark"
     fi
     one=$packed/000/solo-000000.mxl other=$packed/000/solo-000001.mxl
     before="rm -rf '$packed/.cellar'"
@@ -240,6 +241,7 @@ index_rows() {
         "$BUILD/cellar-index" --quiet "$packed" \
         -- find "$packed" -type f -printf '%p %s %T@\n'
     [ "$files" -gt 1 ] || return 0
+    rm "$mark" # until the file is as it was
     cp "$one" "$spare"
     before="cmp -s '$spare' '$one' && cp '$other' '$one' || cp '$spare' '$one'"
     row index-one "index again, 1 of $files changed" "find -printf" \
@@ -247,6 +249,7 @@ index_rows() {
         -- find "$packed" -type f -printf '%p %s %T@\n'
     before=
     mv "$spare" "$one"
+    echo "$files $made_by" >"$mark"
 }
 
 # --- aims --------------------------------------------------------------------
@@ -318,7 +321,7 @@ row version "cellar --version" "/bin/true" "$cellar" --version -- /bin/true
 row opening "solos --limit 1" "cellar --version" \
     "$cellar" solos --limit 1 "${here[@]}" -- "$cellar" --version
 row solo "solo SOLO" "cellar --version" \
-    "$cellar" solo solo-000017 "${here[@]}" -- "$cellar" --version
+    "$cellar" solo solo-000000 "${here[@]}" -- "$cellar" --version
 for size in 3 4 5 6 8 12; do
     for kind in frequent middling rare; do
         fragment_rows "$kind" "$size"

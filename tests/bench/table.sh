@@ -15,6 +15,10 @@ else
     trap 'rm -rf "$work"' EXIT
 fi
 
+# What a corpus depends on: the index and the generator.
+made_by=$(sed -n 's/.*STORE_VERSION = \([0-9]*\).*/\1/p' schema/store.h)
+made_by="$made_by $(cksum <tests/bench/invent.c)"
+
 # The corpus of N solos: its library, the same as text, fragments of it, and
 # the rows that were measured with it last.
 corpus() {
@@ -22,13 +26,11 @@ corpus() {
     library=$work/library-$1
     text=$work/text-$1
     fragments=$work/fragments-$1
-    local mark=$library/.cellar/made-by kind
-    kind=$(sed -n 's/.*STORE_VERSION = \([0-9]*\).*/\1/p' schema/store.h)
-    kind="$kind $(cksum <tests/bench/invent.c)"
-    if [ "$(cat "$mark" 2>/dev/null)" != "$kind" ]; then
+    local mark=$library/.cellar/made-by
+    if [ "$(cat "$mark" 2>/dev/null)" != "$made_by" ]; then
         rm -rf "$library" "$text" "$fragments"
         "$BUILD/tests/corpus" store "$library" "$1"
-        echo "$kind" >"$mark"
+        echo "$made_by" >"$mark"
     fi
     [ -e "$text" ] || "$BUILD/tests/corpus" dump "$library" "$text"
     [ -e "$fragments" ] ||

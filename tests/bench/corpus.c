@@ -141,7 +141,9 @@ int main(int argc, char **argv)
     if (argc == 3 && strcmp(what, "fragments") == 0)
         return text_fragments(argv[2]) ? 0 : corpus_fail("no fragments");
     if (argc > 3 && strcmp(what, "variants") == 0)
-        return text_variants(argc - 2, argv + 2) ? 0 : corpus_fail("no intervals");
+        return text_variants(argc - 2, argv + 2)
+                   ? 0
+                   : corpus_fail("no intervals");
     if (argc == 3 && strcmp(what, "memchr") == 0)
         return scan_text(argv[2]);
     return corpus_fail("see the head of corpus.c");

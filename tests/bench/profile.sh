@@ -10,7 +10,8 @@ set -eu
 solos=${1:-${SOLOS:-1000}}
 corpus "$solos"
 if [ ! -s "$rows" ]; then
-    echo "there are no rows yet: run 'BENCH=$work make bench SOLOS=$solos' first"
+    echo "there are no rows yet: first run" \
+        "'BENCH=$work make bench SOLOS=$solos'"
     exit 2
 fi
 if [ $# -gt 1 ]; then

@@ -51,18 +51,18 @@ fragment_rows() {
 
 chord_rows() {
     question=("5 b3 2 1")
-    ask find-class-m7 "5 b3 2 1 over m7: top 20" "the same without m7" --over m7 \
-        -- "${find[@]}" "-4 -1 -2" "${here[@]}"
+    ask find-class-m7 "5 b3 2 1 over m7: top 20" "the same without m7" \
+        --over m7 -- "${find[@]}" "-4 -1 -2" "${here[@]}"
     ask find-home-m7 "the same, reharmonized" "the same without m7" --over m7 \
         --reharmonized -- "${find[@]}" "-4 -1 -2" "${here[@]}"
-    ask find-relation "the same, ii cell over the V it leads to" "reharmonized" \
-        --over m7 --relation "ii over its V" \
+    ask find-relation "the same, ii cell over the V it leads to" \
+        "reharmonized" --over m7 --relation "ii over its V" \
         -- "${find[@]}" "${question[@]}" --over m7 --reharmonized "${here[@]}"
     ask find-function-ii7 "5 b3 2 1 over ii7: top 20" "the same over m7" \
         --over ii7 -- "${find[@]}" "5 b3 2 1" --over m7 "${here[@]}"
     question=("3 5 b7 b9")
-    ask find-function-V7 "3 5 b7 b9 over V7: top 20" "the same over 7" --over V7 \
-        -- "${find[@]}" "3 5 b7 b9" --over 7 "${here[@]}"
+    ask find-function-V7 "3 5 b7 b9 over V7: top 20" "the same over 7" \
+        --over V7 -- "${find[@]}" "3 5 b7 b9" --over 7 "${here[@]}"
     question=("5 ? 2 1")
     ask find-wildcard "one wildcard, over m7: top 20" "$finder_name" --over m7 \
         -- "${finder[@]}" -- "$(pick frequent 4 4)" "$text"
@@ -70,7 +70,8 @@ chord_rows() {
     ask find-octave "any octave, 5 notes: top 20" "$finder_name" --any-octave \
         -- "${finder[@]}" -- "$(pick frequent 5 4)" "$text"
     question=("5:8 b3:8 2:8 1:8" --over m7)
-    ask find-rhythm-same "5:8 b3:8 2:8 1:8, same rhythm: top 20" "in any rhythm" \
+    ask find-rhythm-same "5:8 b3:8 2:8 1:8, same rhythm: top 20" \
+        "in any rhythm" \
         -- "${find[@]}" "${question[@]}" --rhythm any "${here[@]}"
     ask find-rhythm-scaled "the same at any speed" "in any rhythm" \
         --rhythm scaled \
@@ -131,8 +132,8 @@ edit_rows() {
     # shellcheck disable=SC2086 # the intervals are words
     "$BUILD/tests/corpus" variants $steps >"$work/variants"
     question=("$steps")
-    ask find-edit-1 "8 notes, 1 edit: top 20" "rg -F -f all variants" --edits 1 \
-        -- "${lister[@]}" "$work/variants" "$text"
+    ask find-edit-1 "8 notes, 1 edit: top 20" "rg -F -f all variants" \
+        --edits 1 -- "${lister[@]}" "$work/variants" "$text"
     ask find-edit-2 "8 notes, 2 edits: top 20" "$scan_name" --edits 2 \
         -- "${scanner[@]}"
     ask find-edit-3 "8 notes, 3 edits: top 20" "$scan_name" --edits 3 \
@@ -259,20 +260,20 @@ index_rows() {
 # --version`; MB; bytes a note of the index); at most how much; and how much
 # from 100,000 solos on.
 aims='
-index, of reading the same XML         ; ^index$             ; ratio ; 0.8  ; 0.8
-5 frequent notes, top 20, of rg -o     ; ^exact-frequent-5-t ; ratio ; 0.35 ; 0.35
-8 notes or more, top 20, of rg -o      ; ^exact-.*(8|12)-top ; ratio ; 0.5  ; 0.5
-any exact find, more than --version    ; ^exact-             ; ms    ; 10   ; 60
-chord and degree, of the same without  ; ^find-class         ; ratio ; 1.2  ; 1.2
-8 notes, 1 edit, of rg -f              ; ^find-edit-1$       ; ratio ; 0.5  ; 0.5
-8 notes, 2 edits, of one scan          ; ^find-edit-2        ; ratio ; 40   ; 40
-cells, of GNU sort                     ; ^cells$             ; ratio ; 0.25 ; 0.25
-nothing changed, of find -printf       ; ^index-same$        ; ratio ; 4    ; 4
-memory of find, a list of 20           ; ^find-|^exact-      ; MB    ; 40   ; 150
-memory of find --limit 0               ; ^find[.]all$        ; MB    ; 40   ; 150
-memory of index                        ; ^index              ; MB    ; 400  ; 400
-memory of cells                        ; ^cells              ; MB    ; 700  ; 3000
-index, bytes a note                    ; ^bytes$             ; bytes ; 40   ; 40
+index, of reading the same XML        ; ^index$            ; ratio ; 0.8  ; 0.8
+5 frequent notes, top 20, of rg -o    ; ^exact-frequent-5-t; ratio ; 0.35 ; 0.35
+8 notes or more, top 20, of rg -o     ; ^exact-.*(8|12)-top; ratio ; 0.5  ; 0.5
+any exact find, more than --version   ; ^exact-            ; ms    ; 10   ; 60
+chord and degree, of the same without ; ^find-class        ; ratio ; 1.2  ; 1.2
+8 notes, 1 edit, of rg -f             ; ^find-edit-1$      ; ratio ; 0.5  ; 0.5
+8 notes, 2 edits, of one scan         ; ^find-edit-2       ; ratio ; 40   ; 40
+cells, of GNU sort                    ; ^cells$            ; ratio ; 0.25 ; 0.25
+nothing changed, of find -printf      ; ^index-same$       ; ratio ; 4    ; 4
+memory of find, a list of 20          ; ^find-|^exact-     ; MB    ; 40   ; 150
+memory of find --limit 0              ; ^find[.]all$       ; MB    ; 40   ; 150
+memory of index                       ; ^index             ; MB    ; 400  ; 400
+memory of cells                       ; ^cells             ; MB    ; 700  ; 3000
+index, bytes a note                   ; ^bytes$            ; bytes ; 40   ; 40
 '
 
 aims_table() {

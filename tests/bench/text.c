@@ -138,7 +138,7 @@ bool text_fragments(const char *path)
     return true;
 }
 
-/* --- n-grams --------------------------------------------------------------- */
+/* --- n-grams ------------------------------------------------------------- */
 
 bool text_ngrams(const char *path, const char *out)
 {

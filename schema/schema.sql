@@ -55,9 +55,10 @@ CREATE TABLE segment (
                         -- start and count of its notes (4 each)
 );
 
--- One strand (schema/strand.h) of one segment: a byte a note.
+-- The strands (schema/strand.h) of a segment, a byte a note, in parts of 4,000
+-- notes.
 CREATE TABLE strand (
-    id INTEGER PRIMARY KEY, -- 8 * segment.id + enum strand
+    id INTEGER PRIMARY KEY, -- from segment, strand and part: store_strand.c
     bytes BLOB NOT NULL
 );
 

@@ -21,8 +21,8 @@ enum {
     APPLICATION_ID = 0x43656C6C, /* as in schema.sql */
     BUSY_MILLISECONDS = 3000,
     CACHE_KIBIBYTES = 32768,
-    /* A strand of a segment fits a page, so that it is read in one go.  Only
-     * of meaning for a database without anything in it. */
+    /* Two parts of strands fit a page.  Only of meaning for a database
+     * without anything in it. */
     PAGE_BYTES = 8192
 };
 
@@ -494,6 +494,7 @@ static struct store *store_new(const char *library, enum store_mode mode)
         return NULL;
     store->mode = mode;
     store->segment_notes = SEGMENT_NOTES;
+    store->part_notes = PART_NOTES;
     store->library = strdup(library);
     if (library[0] != '\0' && library[strlen(library) - 1] == '/')
         slash = "";

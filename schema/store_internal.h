@@ -67,17 +67,23 @@ struct stretches {
     size_t count, room;
 };
 
-/* A segment as read; strands are read when they are asked for. */
-struct store_segment {
-    int64_t id; /* 0: nothing is here */
-    size_t sizes[STRANDS];
-    uint8_t *strands[STRANDS]; /* NULL: not read */
+enum {
+    PART_NOTES = 4000, /* of one strand in a row */
+    SEGMENT_NOTES = 16 * PART_NOTES, /* more only for one longer solo */
+    SEGMENTS_HELD = 4,
+    STRETCH_SIZE = 16, /* bytes of a solo in segment.solos */
+    /* The first strands are read one by one, the others together. */
+    STRANDS_ALONE = STRAND_PLACE + 1,
+    STRAND_GROUPS = STRANDS_ALONE + 1
 };
 
-enum {
-    SEGMENT_NOTES = 4000, /* more only for one solo that is longer */
-    SEGMENTS_HELD = 16,
-    STRETCH_SIZE = 16 /* bytes of a solo in segment.solos */
+/* What was read of a segment. */
+struct store_segment {
+    int64_t id; /* 0: nothing is here */
+    size_t room[STRAND_GROUPS];     /* parts */
+    size_t asked[STRAND_GROUPS];    /* parts that were asked for one by one */
+    uint16_t *sizes[STRAND_GROUPS]; /* of a part: 0 not read, else 1 + bytes */
+    uint8_t *strands[STRANDS];      /* the parts one behind the other */
 };
 
 /* The strands as one read transaction sees them. */
@@ -124,7 +130,7 @@ struct store {
     void *loaded_context;
     store_changes changes; /* does LOADED change this solo?  Or NULL */
     struct store_strands strands;
-    uint32_t segment_notes; /* SEGMENT_NOTES, fewer in tests */
+    uint32_t segment_notes, part_notes; /* fewer in tests */
     struct laying laying;
     struct displaced displaced;
     struct strand_codes *codes; /* of this transaction, or NULL */
@@ -182,8 +188,12 @@ enum status store_do(struct store *store, enum store_statement which,
 
 /* --- strands (store_strand.c) ----------------------------------------- */
 
-/* The id of a row of the table strand. */
-int64_t strand_id(int64_t segment, int strand);
+/* Write the strands, COUNT bytes each, of SEGMENT. */
+enum status strands_put(struct store *store, int64_t segment,
+                        uint8_t *const strands[STRANDS], size_t count,
+                        struct fault *why);
+enum status strands_remove(struct store *store, int64_t segment,
+                           struct fault *why);
 /* ST_LIBRARY: segments, strands and solos contradict each other. */
 enum status strands_differ(struct store *store, struct fault *why);
 /* What segment.solos holds for SOLOS; the caller owns it, NULL when memory is

@@ -12,7 +12,8 @@
 #include "schema/store_internal.h"
 
 enum {
-    SMALL_SEGMENTS = 8 /* of less than half the size, before they are joined */
+    SMALL_SEGMENTS = 8, /* of less than half the size, before they are joined */
+    NOTES_MAX = INT32_MAX / 16 /* of a segment: its text has a size in an int */
 };
 
 /* --- what is being laid --------------------------------------------------- */
@@ -64,12 +65,8 @@ static enum status write_segment(struct store *store, const struct laying *l,
     bind_bytes(&b, solos, l->solos.count * STRETCH_SIZE);
     st = store_run(store, &b, why);
     free(solos);
-    for (int i = 0; i < STRANDS && st == ST_OK; i++) {
-        b = store_bind(store, SQL_STRAND_PUT);
-        bind_int(&b, strand_id(l->id, i));
-        bind_bytes(&b, l->strands[i], l->count);
-        st = store_run(store, &b, why);
-    }
+    if (st == ST_OK)
+        st = strands_put(store, l->id, l->strands, l->count, why);
     if (st != ST_OK)
         return st;
     b = store_bind(store, SQL_GRAM_PUT);
@@ -120,7 +117,7 @@ enum status segments_put(struct store *store, int64_t id,
     *segment = 0;
     if (solo->note_count == 0)
         return ST_OK;
-    if (solo->note_count > INT32_MAX / GRAM_UNIT)
+    if (solo->note_count > NOTES_MAX)
         return fault_set(why, ST_INTERNAL, "a solo of too many notes");
     st = start(store, solo->note_count, why);
     if (st != ST_OK)
@@ -241,7 +238,7 @@ static enum status read_segment(struct store *store, int64_t segment,
             st = strands_differ(store, why);
         start += out->items[i].count;
     }
-    if (st == ST_OK && (start == 0 || start > INT32_MAX / GRAM_UNIT))
+    if (st == ST_OK && (start == 0 || start > NOTES_MAX))
         st = strands_differ(store, why);
     return st;
 }
@@ -260,12 +257,8 @@ static enum status dissolve(struct store *store, int64_t segment, int64_t but,
         if (solos.items[i].id != but)
             st = displace(store, solos.items[i].id, why);
     free(solos.items);
-    if (st != ST_OK)
-        return st;
-    b = store_bind(store, SQL_STRANDS_REMOVE);
-    bind_int(&b, strand_id(segment, 0));
-    bind_int(&b, strand_id(segment, STRANDS - 1));
-    st = store_run(store, &b, why);
+    if (st == ST_OK)
+        st = strands_remove(store, segment, why);
     if (st != ST_OK)
         return st;
     b = store_bind(store, SQL_SEGMENT_REMOVE);

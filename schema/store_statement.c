@@ -55,7 +55,8 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
         "INSERT INTO segment (id, notes, solos) VALUES (?1, ?2, ?3)",
     [SQL_SEGMENT_REMOVE] = "DELETE FROM segment WHERE id = ?1",
     [SQL_STRAND_PUT] = "INSERT INTO strand (id, bytes) VALUES (?1, ?2)",
-    [SQL_STRAND_GET] = "SELECT bytes FROM strand WHERE id = ?1",
+    [SQL_STRAND_GET] =
+        "SELECT id, bytes FROM strand WHERE id BETWEEN ?1 AND ?2 ORDER BY id",
     [SQL_STRANDS_REMOVE] = "DELETE FROM strand WHERE id BETWEEN ?1 AND ?2",
     [SQL_CODES] = "SELECT kind, code, text FROM code",
     [SQL_CODE_PUT] = "INSERT INTO code (kind, code, text) VALUES (?1, ?2, ?3)",

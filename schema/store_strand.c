@@ -6,15 +6,33 @@
 #include "schema/grow.h"
 #include "schema/store_internal.h"
 
+/* Rows of a segment by id: those of each strand that is read alone, part by
+ * part; then for each part those of all others. */
 enum {
-    STRANDS_ROOM = 8 /* ids of strands to a segment */
+    ID_PARTS = 1 << 16,
+    OTHERS = STRANDS - STRANDS_ALONE
 };
 
-_Static_assert((int)STRANDS <= (int)STRANDS_ROOM, "strands have ids");
-
-int64_t strand_id(int64_t segment, int strand)
+static int64_t first_id(int64_t segment)
 {
-    return segment * STRANDS_ROOM + strand;
+    return segment * 16 * ID_PARTS;
+}
+
+static int group_of(int strand)
+{
+    return strand < STRANDS_ALONE ? strand : STRANDS_ALONE;
+}
+
+/* Rows of one part in a group. */
+static int rows_of(int group)
+{
+    return group < STRANDS_ALONE ? 1 : OTHERS;
+}
+
+static int64_t row_id(int64_t segment, int group, size_t part)
+{
+    return first_id(segment) + group * ID_PARTS +
+           (int64_t)part * rows_of(group);
 }
 
 enum status strands_differ(struct store *store, struct fault *why)
@@ -241,72 +259,192 @@ static enum status read_directory(struct store *store, struct fault *why)
     return st;
 }
 
-static void segment_drop(struct store_segment *held)
-{
-    for (int i = 0; i < STRANDS; i++)
-        free(held->strands[i]);
-    memset(held, 0, sizeof *held);
-}
-
 void strands_forget(struct store *store)
 {
     free(store->strands.all.items);
-    for (int i = 0; i < SEGMENTS_HELD; i++)
-        segment_drop(&store->strands.held[i]);
+    for (int i = 0; i < SEGMENTS_HELD; i++) {
+        struct store_segment *held = &store->strands.held[i];
+
+        for (int strand = 0; strand < STRANDS; strand++)
+            free(held->strands[strand]);
+        for (int group = 0; group < STRAND_GROUPS; group++)
+            free(held->sizes[group]);
+    }
     memset(&store->strands, 0, sizeof store->strands);
     codes_free(store->codes);
     store->codes = NULL;
 }
 
-static enum status read_strand(struct store *store, struct store_segment *held,
-                               enum strand strand, struct fault *why)
+/* Where SOLO's segment is held: in the room of another one. */
+static struct store_segment *hold(struct store *store,
+                                  const struct stretch *solo)
+{
+    struct store_segment *held =
+        &store->strands.held[(uint64_t)solo->segment % SEGMENTS_HELD];
+
+    if (held->id == solo->segment)
+        return held;
+    held->id = solo->segment;
+    for (int group = 0; group < STRAND_GROUPS; group++) {
+        held->asked[group] = 0;
+        if (held->room[group] > 0)
+            memset(held->sizes[group], 0,
+                   held->room[group] * sizeof *held->sizes[group]);
+    }
+    return held;
+}
+
+/* Make room for PARTS parts of GROUP. */
+static bool hold_parts(const struct store *store, struct store_segment *held,
+                       int group, size_t parts)
+{
+    size_t least = store->segment_notes / store->part_notes + 1;
+    uint16_t *sizes;
+
+    if (parts <= held->room[group])
+        return true;
+    if (parts < least)
+        parts = least;
+    for (int i = 0; i < STRANDS; i++) {
+        uint8_t *more;
+
+        if (group_of(i) != group)
+            continue;
+        more = realloc(held->strands[i], parts * store->part_notes);
+        if (!more)
+            return false;
+        held->strands[i] = more;
+    }
+    sizes = realloc(held->sizes[group], parts * sizeof *sizes);
+    if (!sizes)
+        return false;
+    memset(sizes + held->room[group], 0,
+           (parts - held->room[group]) * sizeof *sizes);
+    held->sizes[group] = sizes;
+    held->room[group] = parts;
+    return true;
+}
+
+/* Take a row of GROUP.  False where it makes no sense. */
+static bool take_part(const struct store *store, struct store_segment *held,
+                      int group, sqlite3_stmt *stmt)
+{
+    int64_t row = sqlite3_column_int64(stmt, 0) - row_id(held->id, group, 0);
+    const void *bytes = sqlite3_column_blob(stmt, 1);
+    size_t size = (size_t)sqlite3_column_bytes(stmt, 1);
+    size_t part = (size_t)(row / rows_of(group));
+    int strand = group + (int)(row % rows_of(group));
+    uint16_t *known;
+
+    if (part >= held->room[group] || size == 0 || size > store->part_notes)
+        return false;
+    memcpy(held->strands[strand] + part * store->part_notes, bytes, size);
+    known = &held->sizes[group][part];
+    if (strand > group && *known != size + 1)
+        return false;
+    *known = (uint16_t)(size + 1);
+    return true;
+}
+
+/* Read the parts FROM..TO of GROUP. */
+static enum status read_parts(struct store *store, struct store_segment *held,
+                              int group, size_t from, size_t to,
+                              struct fault *why)
 {
     struct binder b = store_bind(store, SQL_STRAND_GET);
-    bool room = true;
+    bool sense = true;
     enum status st;
 
-    bind_int(&b, strand_id(held->id, (int)strand));
-    if (store_row(&b)) {
-        const void *bytes = sqlite3_column_blob(b.stmt, 0);
-        size_t size = (size_t)sqlite3_column_bytes(b.stmt, 0);
-
-        held->strands[strand] = malloc(size + 1);
-        room = held->strands[strand] != NULL;
-        if (room && size > 0)
-            memcpy(held->strands[strand], bytes, size);
-        held->sizes[strand] = size;
-    }
+    bind_int(&b, row_id(held->id, group, from));
+    bind_int(&b, row_id(held->id, group, to + 1) - 1);
+    while (sense && store_row(&b))
+        sense = take_part(store, held, group, b.stmt);
     st = store_done(store, &b, why);
-    if (st == ST_OK && !room)
-        return fault_nomem(why);
-    if (st == ST_OK && !held->strands[strand])
-        return strands_differ(store, why);
-    return st;
+    return st == ST_OK && !sense ? strands_differ(store, why) : st;
+}
+
+/* Is all of SOLO among the parts that were read? */
+static bool is_held(const struct store *store,
+                    const struct store_segment *held, int group,
+                    const struct stretch *solo)
+{
+    size_t end = (size_t)solo->start + solo->count;
+
+    for (size_t part = solo->start / store->part_notes;
+         part * store->part_notes < end; part++) {
+        size_t needed = end - part * store->part_notes;
+
+        if (needed > store->part_notes)
+            needed = store->part_notes;
+        if (part >= held->room[group] || held->sizes[group][part] <= needed)
+            return false;
+    }
+    return true;
 }
 
 enum status store_strand_at(struct store *store, const struct stretch *solo,
                             enum strand strand, const uint8_t **bytes,
                             struct fault *why)
 {
+    int group = group_of((int)strand);
+    size_t from = solo->start / store->part_notes;
+    size_t to =
+        ((size_t)solo->start + solo->count - 1) / store->part_notes;
     struct store_segment *held;
     enum status st = ST_OK;
 
     *bytes = NULL;
     if (!store->reading)
         return fault_set(why, ST_INTERNAL, "strands outside a question");
-    held = &store->strands.held[(uint64_t)solo->segment % SEGMENTS_HELD];
-    if (held->id != solo->segment)
-        segment_drop(held);
-    held->id = solo->segment;
-    if (!held->strands[strand])
-        st = read_strand(store, held, strand, why);
-    if (st != ST_OK)
-        return st;
-    if (solo->start > held->sizes[strand] ||
-        solo->count > held->sizes[strand] - solo->start)
+    if (solo->count == 0)
         return strands_differ(store, why);
-    *bytes = held->strands[strand] + solo->start;
-    return ST_OK;
+    held = hold(store, solo);
+    if (!is_held(store, held, group, solo)) {
+        if (!hold_parts(store, held, group, to + 1))
+            return fault_nomem(why);
+        /* Whoever comes a third time is going through them all. */
+        if (++held->asked[group] > 2) {
+            from = 0;
+            to = held->room[group] - 1;
+        }
+        st = read_parts(store, held, group, from, to, why);
+        if (st == ST_OK && !is_held(store, held, group, solo))
+            st = strands_differ(store, why);
+    }
+    if (st == ST_OK)
+        *bytes = held->strands[strand] + solo->start;
+    return st;
+}
+
+enum status strands_put(struct store *store, int64_t segment,
+                        uint8_t *const strands[STRANDS], size_t count,
+                        struct fault *why)
+{
+    enum status st = ST_OK;
+
+    for (int i = 0; i < STRANDS; i++)
+        for (size_t part = 0, at = 0; at < count && st == ST_OK; part++) {
+            size_t size = count - at < store->part_notes ? count - at
+                                                         : store->part_notes;
+            int group = group_of(i);
+            struct binder b = store_bind(store, SQL_STRAND_PUT);
+
+            bind_int(&b, row_id(segment, group, part) + i - group);
+            bind_bytes(&b, strands[i] + at, size);
+            st = store_run(store, &b, why);
+            at += size;
+        }
+    return st;
+}
+
+enum status strands_remove(struct store *store, int64_t segment,
+                           struct fault *why)
+{
+    struct binder b = store_bind(store, SQL_STRANDS_REMOVE);
+
+    bind_int(&b, first_id(segment));
+    bind_int(&b, first_id(segment + 1) - 1);
+    return store_run(store, &b, why);
 }
 
 enum status stretches_all(struct store *store, const struct stretches **out,

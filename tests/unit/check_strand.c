@@ -278,6 +278,7 @@ static struct store *open_small(const char *folder)
     struct store *store = store_must_open(folder, STORE_WRITE);
 
     store->segment_notes = SMALL;
+    store->part_notes = SMALL / 8;
     return store;
 }
 

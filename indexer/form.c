@@ -7,7 +7,6 @@
 #include "indexer/form_search.h"
 
 enum {
-    LENGTH_MAX = 128,    /* of a form that returns */
     LENGTHS_TRIED = 16,  /* the likeliest */
     STARTS_TRIED = 4,    /* of one length, the likeliest */
     BEFORE_MAX = 16,     /* bars before the first chorus without a mark */
@@ -39,36 +38,72 @@ static void find_news(struct search *in)
                 in->aside[i] = cost;
         }
     }
+    in->ending[0] = 0;
+    for (int32_t n = 1; n <= in->end; n++)
+        in->ending[n] = in->ending[n - 1] + in->aside[in->end - n];
+}
+
+enum {
+    ARRAYS = 21,      /* of a number for each bar */
+    ARRAYS_START = 2 * GRID_RATES /* of one for each bar of a form */
+};
+
+/* Room in arrays of a member for each bar. */
+static enum status make_room(struct search *in, struct fault *why)
+{
+    size_t room = (size_t)in->grid->count + 1;
+    int32_t **const arrays[ARRAYS] = {
+        &in->news,           &in->aside,           &in->ending,
+        &in->copied,         &in->row,             &in->column,
+        &in->ring.own,       &in->ring.model,      &in->telling.model,
+        &in->telling.again,  &in->telling.leader,  &in->telling.cost,
+        &in->telling.spent,  &in->telling.group,   &in->model,
+        &in->group,          &in->said,            &in->theme.bars,
+        &in->theme.cells,    &in->theme.same,      &in->theme.changed,
+    };
+    int32_t *at = malloc((room * ARRAYS + FORM_LENGTH_MAX * ARRAYS_START) *
+                         sizeof *at);
+
+    in->memory[0] = at;
+    in->pitches = calloc(room, sizeof *in->pitches);
+    if (!at || !in->pitches)
+        return fault_nomem(why);
+    for (int i = 0; i < ARRAYS; i++, at += room)
+        *arrays[i] = at;
+    for (int rate = 0; rate < GRID_RATES; rate++) {
+        in->starts[rate].own = at;
+        in->starts[rate].model = at + FORM_LENGTH_MAX;
+        at += 2 * FORM_LENGTH_MAX;
+    }
+    return ST_OK;
 }
 
 static enum status search_open(struct search *in, const struct grid *grid,
                                const struct marks *marks, struct fault *why)
 {
-    size_t room = (size_t)grid->count + 1;
-    int32_t *all = calloc(room * 6, sizeof *all);
+    enum status st;
 
     memset(in, 0, sizeof *in);
-    in->news = all;
-    in->pitches = calloc(room, sizeof *in->pitches);
-    if (!all || !in->pitches)
-        return fault_nomem(why);
     in->grid = grid;
     in->marks = marks;
     in->end = marks->coda;
     in->ends_on_tonic = form_is_tonic(grid, in->end - 1, true);
-    in->model = all + room;
-    in->own = all + 2 * room;
-    in->group = all + 3 * room;
-    in->aside = all + 4 * room;
-    in->again = all + 5 * room;
+    in->theme.by_chord = -1;
+    st = make_room(in, why);
+    if (st == ST_OK)
+        st = form_apart_open(in, why);
+    if (st != ST_OK)
+        return st;
     find_news(in);
+    form_list_marks(in);
     form_read_pitches(in);
     return ST_OK;
 }
 
 static void search_close(struct search *in)
 {
-    free(in->news);
+    free(in->memory[0]);
+    free(in->memory[1]);
     free(in->pitches);
 }
 
@@ -177,14 +212,14 @@ static int32_t mean_distance(const struct search *in, int32_t length)
 }
 
 /* Which lengths are worth trying: those at which bars are nearest.  LIKELY
- * has LENGTH_MAX + 1 members. */
+ * has FORM_LENGTH_MAX + 1 members. */
 static void find_likely(const struct search *in, bool *likely, int32_t most)
 {
-    int32_t distance[LENGTH_MAX + 1];
+    int32_t distance[FORM_LENGTH_MAX + 1];
 
     for (int32_t length = FORM_LENGTH_MIN; length <= most; length++)
         distance[length] = mean_distance(in, length);
-    memset(likely, 0, (LENGTH_MAX + 1) * sizeof *likely);
+    memset(likely, 0, (FORM_LENGTH_MAX + 1) * sizeof *likely);
     for (int i = 0; i < LENGTHS_TRIED; i++) {
         int32_t best = 0;
 
@@ -195,18 +230,33 @@ static void find_likely(const struct search *in, bool *likely, int32_t most)
     }
 }
 
-/* The likeliest bars for the first chorus of LENGTH: cheap costs choose which
+/* The last bar that may. */
+static int32_t last_start(const struct search *in)
+{
+    int32_t last = in->end - 1;
+
+    while (last > in->grid->first + BEFORE_MAX && !may_start(in, last))
+        last--;
+    return last;
+}
+
+/* The likeliest bars for the first chorus of LENGTH, up to LAST: cheap costs choose which
  * are looked at more closely. */
 static void look_for_start(struct search *in, struct found *starts,
-                           int32_t length)
+                           int32_t length, int32_t last)
 {
     struct guess near[STARTS_TRIED];
     int count = 0;
 
-    for (int32_t i = in->grid->first; i + length < in->end; i++) {
+    if (in->grid->first + length < in->end)
+        for (int rate = 0; rate < GRID_RATES; rate++)
+            form_ring_start(in, &in->starts[rate], rate, length);
+    for (int32_t i = in->grid->first; i <= last && i + length < in->end; i++) {
         struct guess guess = { .length = length, .first = i };
         int at;
 
+        for (int rate = 0; rate < GRID_RATES && i > in->grid->first; rate++)
+            form_ring_move(in, &in->starts[rate]);
         if (!may_start(in, i))
             continue;
         form_try_start(in, &guess);
@@ -224,9 +274,11 @@ static void look_for_start(struct search *in, struct found *starts,
 static void look(struct search *in, struct found *found)
 {
     int32_t start = in->grid->first;
-    int32_t most = in->end - start < LENGTH_MAX ? in->end - start : LENGTH_MAX;
-    bool likely[LENGTH_MAX + 1];
+    int32_t last = last_start(in), most = in->end - start;
+    bool likely[FORM_LENGTH_MAX + 1];
 
+    if (most > FORM_LENGTH_MAX)
+        most = FORM_LENGTH_MAX;
     memset(found, 0, sizeof *found);
     look_alone(in, found);
     find_likely(in, likely, most);
@@ -235,7 +287,7 @@ static void look(struct search *in, struct found *found)
 
         if (!likely[length])
             continue;
-        look_for_start(in, &starts, length);
+        look_for_start(in, &starts, length, last);
         offer_starts(found, &starts);
     }
 }

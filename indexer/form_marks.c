@@ -137,7 +137,8 @@ static int32_t letters_cost(const struct search *in, const struct guess *guess)
     const struct marks *marks = in->marks;
     int32_t cost = 0, seen = 0, last = -1;
 
-    for (int32_t i = in->grid->first; i < in->end; i++) {
+    for (int32_t n = 0; n < in->said_count; n++) {
+        int32_t i = in->said[n];
         const char *letter = marks->at[i].letter, *before;
 
         if (!*letter)
@@ -169,22 +170,34 @@ static int32_t letters_cost(const struct search *in, const struct guess *guess)
 static int32_t missing_cost(const struct search *in, const struct guess *guess)
 {
     const struct mark *at = in->marks->at;
-    int32_t first_chorus = -1, last_boundary = -1, cost = 0;
+    int32_t cost = 0;
 
-    for (int32_t i = 0; i < in->end; i++) {
-        if (at[i].chorus > 0 && first_chorus < 0)
-            first_chorus = i;
-        if (at[i].boundary)
-            last_boundary = i;
-    }
     for (int32_t i = guess->first; i < in->end; i += guess->length) {
-        if (at[i].chorus <= 0 && first_chorus >= 0 && i >= first_chorus)
+        if (at[i].chorus <= 0 && in->first_chorus >= 0 &&
+            i >= in->first_chorus)
             cost += CHORUS_MISSING;
-        if (!at[i].boundary && i > guess->first && i < last_boundary &&
+        if (!at[i].boundary && i > guess->first && i < in->last_boundary &&
             in->marks->boundaries >= 2)
             cost += BOUNDARY_MISSING;
     }
     return cost;
+}
+
+void form_list_marks(struct search *in)
+{
+    const struct mark *at = in->marks->at;
+
+    in->said_count = 0;
+    in->first_chorus = in->last_boundary = -1;
+    for (int32_t i = 0; i < in->end; i++) {
+        if (at[i].chorus > 0 && in->first_chorus < 0)
+            in->first_chorus = i;
+        if (at[i].boundary)
+            in->last_boundary = i;
+        if (i >= in->grid->first &&
+            (at[i].chorus || at[i].boundary || *at[i].letter))
+            in->said[in->said_count++] = i;
+    }
 }
 
 int32_t form_marks_cost(const struct search *in, const struct guess *guess)
@@ -194,7 +207,9 @@ int32_t form_marks_cost(const struct search *in, const struct guess *guess)
 
     if (marks->after_intro >= 0 && guess->first != marks->after_intro)
         cost += INTRO_WRONG;
-    for (int32_t i = in->grid->first; i < in->end; i++) {
+    for (int32_t n = 0; n < in->said_count; n++) {
+        int32_t i = in->said[n];
+
         if (marks->at[i].chorus)
             cost += chorus_mark_cost(guess, i, marks->at[i].chorus);
         if (marks->at[i].chorus == 1 && guess->first > i)

@@ -185,7 +185,7 @@ static int32_t before_cost(const struct search *in, const struct guess *guess)
     return form_prior_first(before) + (before > guess->length ? LONG_INTRO : 0);
 }
 
-int32_t form_prior_shape(const struct search *in, const struct guess *guess)
+int32_t form_prior_shape(struct search *in, const struct guess *guess)
 {
     int32_t cost = before_cost(in, guess);
 

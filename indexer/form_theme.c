@@ -87,22 +87,45 @@ static bool goes_by_chord(const struct search *in)
            likeness.same * 100 >= likeness.cells * BY_CHORD;
 }
 
-bool form_is_theme(const struct search *in, const struct guess *guess)
+/* Sum up how bars compare with those LENGTH after them. */
+static void compare_all(struct search *in, int32_t length)
 {
+    struct theme *theme = &in->theme;
     const struct grid_bar *bars = in->grid->bars;
-    int32_t to = guess->first + guess->passes * guess->length + guess->partial;
-    int32_t changed = 0, pairs = to - guess->first - guess->length;
     struct likeness likeness = { 0, 0, 0 };
+    int32_t changed = 0;
 
-    for (int32_t i = guess->first; i + guess->length < to; i++) {
-        compare(in, i, i + guess->length, &likeness);
-        changed += bars[i].kind != bars[i + guess->length].kind;
+    theme->length = length;
+    for (int32_t i = in->grid->first; i + length <= in->end; i++) {
+        theme->bars[i] = likeness.bars;
+        theme->cells[i] = likeness.cells;
+        theme->same[i] = likeness.same;
+        theme->changed[i] = changed;
+        if (i + length == in->end)
+            break;
+        compare(in, i, i + length, &likeness);
+        changed += bars[i].kind != bars[i + length].kind;
     }
-    if (changed == 0 || likeness.bars < BARS ||
-        likeness.same * 100 < likeness.cells * ALIKE)
+}
+
+bool form_is_theme(struct search *in, const struct guess *guess)
+{
+    struct theme *theme = &in->theme;
+    int32_t from = guess->first;
+    int32_t to = from + (guess->passes - 1) * guess->length + guess->partial;
+    int32_t changed, cells, same;
+
+    if (theme->length != guess->length)
+        compare_all(in, guess->length);
+    changed = theme->changed[to] - theme->changed[from];
+    cells = theme->cells[to] - theme->cells[from];
+    same = theme->same[to] - theme->same[from];
+    if (changed == 0 || theme->bars[to] - theme->bars[from] < BARS ||
+        same * 100 < cells * ALIKE)
         return false;
-    if (likeness.same * 100 > likeness.cells * COPIED &&
-        changed * 100 >= pairs * CHANGED)
+    if (same * 100 > cells * COPIED && changed * 100 >= (to - from) * CHANGED)
         return false;
-    return !goes_by_chord(in);
+    if (theme->by_chord < 0)
+        theme->by_chord = goes_by_chord(in);
+    return !theme->by_chord;
 }

@@ -1,0 +1,177 @@
+/* indexer/form_ring.c - whole choruses laid over each other. */
+#include <string.h>
+
+#include "indexer/form_search.h"
+
+/* The most that a bar of a turnaround costs, at each rate: what players do
+ * there is almost a matter of choice. */
+static const int32_t turnaround_most[GRID_RATES] = { 700, 450, 300 };
+
+static const int32_t *row_of(const struct search *in, int rate, int32_t bar)
+{
+    return in->apart[rate] + (size_t)in->row[bar] * (size_t)in->columns;
+}
+
+static int32_t *sums_of(const struct search *in, const struct ring *ring,
+                        int32_t slot)
+{
+    return ring->sums + (size_t)slot * (size_t)in->columns;
+}
+
+/* --- rows ------------------------------------------------------------------ */
+
+static void add_row(int32_t *restrict to, const int32_t *restrict row,
+                    int32_t columns)
+{
+    for (int32_t i = 0; i < columns; i += FORM_LANES)
+        for (int32_t k = 0; k < FORM_LANES; k++)
+            to[i + k] += row[i + k];
+}
+
+static void subtract_row(int32_t *restrict to, const int32_t *restrict row,
+                         int32_t columns)
+{
+    for (int32_t i = 0; i < columns; i += FORM_LANES)
+        for (int32_t k = 0; k < FORM_LANES; k++)
+            to[i + k] -= row[i + k];
+}
+
+static void add_row_most(int32_t *restrict to, const int32_t *restrict row,
+                         int32_t columns, int32_t most)
+{
+    for (int32_t i = 0; i < columns; i += FORM_LANES)
+        for (int32_t k = 0; k < FORM_LANES; k++)
+            to[i + k] += row[i + k] < most ? row[i + k] : most;
+}
+
+/* --- slots ------------------------------------------------------------------ */
+
+/* The sums of the bars BAR, BAR + LENGTH ..., each of which costs MOST at
+ * most. */
+static void sum(const struct search *in, const struct ring *ring, int32_t bar,
+                int32_t most, int32_t *sums)
+{
+    memset(sums, 0, (size_t)in->columns * sizeof *sums);
+    for (int32_t k = 0; k < ring->passes; k++, bar += ring->length)
+        if (most == FORM_COST_MAX)
+            add_row(sums, row_of(in, ring->rate, bar), in->columns);
+        else
+            add_row_most(sums, row_of(in, ring->rate, bar), in->columns, most);
+}
+
+/* Which of these bars is nearest to all, and what the others cost. */
+static int32_t choose(const struct search *in, const struct ring *ring,
+                      int32_t bar, int32_t most, const int32_t *sums,
+                      int32_t *model)
+{
+    int32_t best = FORM_COST_MAX;
+
+    for (int32_t k = 0; k < ring->passes; k++, bar += ring->length) {
+        int32_t column = in->column[bar];
+        int32_t itself = row_of(in, ring->rate, bar)[column];
+        int32_t cost = sums[column] - (itself < most ? itself : most);
+
+        if (cost < best) {
+            best = cost;
+            *model = bar;
+        }
+    }
+    return best;
+}
+
+static void choose_slot(const struct search *in, struct ring *ring,
+                        int32_t bar, int32_t most)
+{
+    int32_t slot = (bar - ring->base) % ring->length;
+
+    ring->own[slot] = choose(in, ring, bar, most, sums_of(in, ring, slot),
+                             &ring->model[slot]);
+}
+
+/* --- rings ------------------------------------------------------------------ */
+
+/* Lay all choruses of LENGTH from FIRST on over each other. */
+static void lay(const struct search *in, struct ring *ring, int rate,
+                int32_t length, int32_t first)
+{
+    ring->rate = rate;
+    ring->length = length;
+    ring->base = ring->first = first;
+    ring->passes = (in->end - first) / length;
+    ring->total = 0;
+}
+
+void form_ring_make(const struct search *in, struct ring *ring, int rate,
+                    int32_t length, int32_t first)
+{
+    lay(in, ring, rate, length, first);
+    for (int32_t slot = 0; slot < length; slot++) {
+        int32_t most = slot >= length - FORM_TURNAROUND ? turnaround_most[rate]
+                                                   : FORM_COST_MAX;
+
+        sum(in, ring, first + slot, most, sums_of(in, ring, slot));
+        choose_slot(in, ring, first + slot, most);
+        ring->total += ring->own[slot];
+    }
+}
+
+void form_ring_start(const struct search *in, struct ring *ring, int rate,
+                     int32_t length)
+{
+    lay(in, ring, rate, length, in->grid->first);
+    for (int32_t slot = 0; slot < length; slot++) {
+        sum(in, ring, ring->first + slot, FORM_COST_MAX,
+            sums_of(in, ring, slot));
+        choose_slot(in, ring, ring->first + slot, FORM_COST_MAX);
+        ring->total += ring->own[slot];
+    }
+}
+
+/* Take BAR out of its slot, of which NEXT is now the first, or add ADDED to
+ * it (-1 none), too. */
+static void change_slot(const struct search *in, struct ring *ring,
+                        int32_t bar, int32_t added, int32_t next)
+{
+    int32_t slot = (bar - ring->base) % ring->length;
+    int32_t *sums = sums_of(in, ring, slot);
+
+    subtract_row(sums, row_of(in, ring->rate, bar), in->columns);
+    if (added >= 0)
+        add_row(sums, row_of(in, ring->rate, added), in->columns);
+    ring->total -= ring->own[slot];
+    choose_slot(in, ring, next, FORM_COST_MAX);
+    ring->total += ring->own[slot];
+}
+
+void form_ring_move(const struct search *in, struct ring *ring)
+{
+    int32_t bar = ring->first++, length = ring->length;
+    int32_t end = bar + ring->passes * length; /* before */
+
+    if (ring->first + ring->passes * length <= in->end) {
+        change_slot(in, ring, bar, end, bar + length);
+        return;
+    }
+    ring->passes--;
+    change_slot(in, ring, bar, -1, bar + length);
+    for (int32_t i = bar + 1; i < bar + length; i++)
+        change_slot(in, ring, i + ring->passes * length, -1, i);
+}
+
+int32_t form_ring_models(const struct search *in, const struct ring *ring,
+                         int32_t *model)
+{
+    int32_t from = (ring->first - ring->base) % ring->length;
+    int32_t total = ring->total, most = turnaround_most[ring->rate];
+    size_t size = (size_t)(ring->length - from);
+
+    memcpy(model, ring->model + from, size * sizeof *model);
+    memcpy(model + size, ring->model, (size_t)from * sizeof *model);
+    for (int32_t i = ring->length - FORM_TURNAROUND; i < ring->length; i++) {
+        sum(in, ring, ring->first + i, most, in->turnaround);
+        total += choose(in, ring, ring->first + i, most, in->turnaround,
+                        &model[i]) -
+                 ring->own[(from + i) % ring->length];
+    }
+    return total;
+}

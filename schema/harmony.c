@@ -11,21 +11,6 @@ enum {
     BLOCK = 64
 };
 
-int key_tonic(int key)
-{
-    return key % 12;
-}
-
-bool key_minor(int key)
-{
-    return key >= 12;
-}
-
-int key_degree(int key, int root)
-{
-    return pitch_modulo(root - key_tonic(key), 12);
-}
-
 bool key_is_target(bool minor, int degree)
 {
     /* ii iii IV V vi vii; in minor ii bIII iv V bVI bVII. */

@@ -12,7 +12,6 @@
  * keys.
  */
 #include <stdlib.h>
-#include <string.h>
 
 #include "schema/harmony_parts.h"
 
@@ -221,15 +220,13 @@ static int change_price(int from, int to)
     }
 }
 
-/* The change at RUN, which BEFORE comes before. */
-static int change_at(const struct run *before, const struct run *run, int from,
-                     int to)
+/* What is taken off the price of a change to the key KEY at RUN, which BEFORE
+ * comes before. */
+static int rebate(const struct run *before, const struct run *run, int key)
 {
-    int cost = change_price(from, to);
-
-    if (cost == 0 || run->home != to)
-        return cost;
-    return cost - (before->home != run->home ? NEW_SIGNATURE : HOMEWARD);
+    if (run->home != key)
+        return 0;
+    return before->home != run->home ? NEW_SIGNATURE : HOMEWARD;
 }
 
 /* --- the path ------------------------------------------------------------- */
@@ -270,23 +267,58 @@ static int nth_key(int key, int n)
     return minor ? tonic + 12 : tonic;
 }
 
-/* The cheapest way into KEY at RUN, from the costs BEFORE of the run before
- * it.  *FROM is the key it comes from. */
-static int64_t best_step(const int64_t *before, const struct run *run, int key,
-                         int8_t *from)
-{
-    int64_t best = before[key] - reward(run - 1, run, key);
+/* The costs of the run before, so that nth_key() is counted without dividing:
+ * those of a mode twice over. */
+struct ending {
+    int64_t cost[2][24];
+    int64_t least;
+};
 
-    *from = (int8_t)key;
-    for (int n = 1; n < HARMONY_KEYS; n++) {
-        int other = nth_key(key, n);
-        int64_t cost = before[other] + change_at(run - 1, run, other, key);
+static void read_ending(struct ending *out, const int64_t *costs)
+{
+    out->least = costs[0];
+    for (int key = 0; key < HARMONY_KEYS; key++) {
+        int64_t *cost = &out->cost[key_minor(key)][key_tonic(key)];
+
+        cost[0] = cost[12] = costs[key];
+        if (costs[key] < out->least)
+            out->least = costs[key];
+    }
+}
+
+/* change_price() from the N-th key to a major or minor key. */
+static void read_prices(int8_t prices[2][HARMONY_KEYS])
+{
+    for (int minor = 0; minor < 2; minor++)
+        for (int n = 0; n < HARMONY_KEYS; n++)
+            prices[minor][n] =
+                (int8_t)change_price(nth_key(12 * minor, n), 12 * minor);
+}
+
+/* The cheapest way into KEY at RUN, from what came BEFORE.  *FROM is the key
+ * it comes from. */
+static int64_t best_step(const struct ending *before,
+                         int8_t prices[2][HARMONY_KEYS],
+                         const struct run *run, int key, int8_t *from)
+{
+    bool minor = key_minor(key);
+    const int64_t *same = &before->cost[minor][key_tonic(key)];
+    const int64_t *other = &before->cost[!minor][key_tonic(key)];
+    int off = rebate(run - 1, run, key), best_n = 0;
+    int64_t best = same[0] - reward(run - 1, run, key);
+
+    /* No change is cheaper than that to the other mode. */
+    for (int n = 1;
+         n < HARMONY_KEYS && best > before->least + TO_PARALLEL - off; n++) {
+        int64_t cost = (n < 12 ? same[n] : other[n - 12]) +
+                       prices[minor][n] - off;
 
         if (cost < best) {
             best = cost;
-            *from = (int8_t)other;
+            best_n = n;
         }
     }
+    *from = (int8_t)nth_key(key, best_n);
     return best + chord_price(run, key);
 }
 
@@ -309,19 +341,23 @@ static int best_end(const int64_t *last, const struct run *run)
 enum status harmony_find_keys(struct run_list *list, struct fault *why)
 {
     int8_t(*from)[HARMONY_KEYS] = calloc(list->count, sizeof *from);
-    int64_t now[HARMONY_KEYS], before[HARMONY_KEYS];
+    int8_t prices[2][HARMONY_KEYS];
+    int64_t now[HARMONY_KEYS];
+    struct ending before;
     size_t last = list->count - 1;
     int key;
 
     if (!from)
         return fault_nomem(why);
+    read_prices(prices);
     for (key = 0; key < HARMONY_KEYS; key++)
         now[key] = chord_price(&list->runs[0], key) +
                    start_price(&list->runs[0], key);
     for (size_t i = 1; i <= last; i++) {
-        memcpy(before, now, sizeof now);
+        read_ending(&before, now);
         for (key = 0; key < HARMONY_KEYS; key++)
-            now[key] = best_step(before, &list->runs[i], key, &from[i][key]);
+            now[key] = best_step(&before, prices, &list->runs[i], key,
+                                 &from[i][key]);
     }
     key = best_end(now, &list->runs[last]);
     for (size_t i = last; i > 0; i--) {

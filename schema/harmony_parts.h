@@ -39,11 +39,23 @@ struct run_list {
 };
 
 /* The tonic of a key, and whether it is minor. */
-int key_tonic(int key);
-bool key_minor(int key);
+static inline int key_tonic(int key)
+{
+    return key < 12 ? key : key - 12;
+}
 
-/* The degree, in semitones 0..11, of ROOT in KEY. */
-int key_degree(int key, int root);
+static inline bool key_minor(int key)
+{
+    return key >= 12;
+}
+
+/* The degree, in semitones 0..11, of ROOT (0..11) in KEY. */
+static inline int key_degree(int key, int root)
+{
+    int degree = root - key_tonic(key);
+
+    return degree < 0 ? degree + 12 : degree;
+}
 
 /* Whether DEGREE is a step of the key that a secondary dominant may lead to;
  * not the tonic. */

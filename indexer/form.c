@@ -44,7 +44,7 @@ static void find_news(struct search *in)
 }
 
 enum {
-    ARRAYS = 21,      /* of a number for each bar */
+    ARRAYS = 20,      /* of a number for each bar */
     ARRAYS_START = 2 * GRID_RATES /* of one for each bar of a form */
 };
 
@@ -57,16 +57,17 @@ static enum status make_room(struct search *in, struct fault *why)
         &in->copied,         &in->row,             &in->column,
         &in->ring.own,       &in->ring.model,      &in->telling.model,
         &in->telling.again,  &in->telling.leader,  &in->telling.cost,
-        &in->telling.spent,  &in->telling.group,   &in->model,
-        &in->group,          &in->said,            &in->theme.bars,
-        &in->theme.cells,    &in->theme.same,      &in->theme.changed,
+        &in->telling.group,  &in->model,           &in->group,
+        &in->said,           &in->theme.bars,      &in->theme.cells,
+        &in->theme.same,     &in->theme.changed,
     };
     int32_t *at = malloc((room * ARRAYS + FORM_LENGTH_MAX * ARRAYS_START) *
                          sizeof *at);
 
     in->memory[0] = at;
     in->pitches = calloc(room, sizeof *in->pitches);
-    if (!at || !in->pitches)
+    in->telling.circle = malloc(room * sizeof *in->telling.circle);
+    if (!at || !in->pitches || !in->telling.circle)
         return fault_nomem(why);
     for (int i = 0; i < ARRAYS; i++, at += room)
         *arrays[i] = at;
@@ -105,6 +106,7 @@ static void search_close(struct search *in)
     free(in->memory[0]);
     free(in->memory[1]);
     free(in->pitches);
+    free(in->telling.circle);
 }
 
 /* --- search --------------------------------------------------------------- */

@@ -10,59 +10,59 @@ enum {
     EXCEPTION = 250      /* that one bar of it is not */
 };
 
-/* What it costs each bar of a slot, or of a circle, where a bar of this column
- * is meant. */
+/* A bar of the form that may be an earlier one. */
+struct later {
+    int32_t now, column;     /* what stands for it, and its column */
+    const int32_t *sums;     /* of its slot */
+    int32_t own;
+    int32_t exception;       /* the cost of being one in its group */
+};
+
 static const int32_t *slot_sums(const struct search *in, int32_t place)
 {
     return in->ring.sums + (size_t)place * (size_t)in->columns;
 }
 
-static int32_t *circle_sums(const struct search *in, int32_t leader)
+static void read_later(const struct search *in, int32_t place,
+                       struct later *out)
 {
-    return (in->telling.again[leader] == leader ? in->ring.sums
-                                                : in->telling.together) +
-           (size_t)leader * (size_t)in->columns;
+    out->now = in->telling.model[place];
+    out->column = in->column[out->now];
+    out->sums = slot_sums(in, place);
+    out->own = in->ring.own[place];
+    out->exception = EXCEPTION + in->news[out->now] + out->own;
 }
 
-/* What it costs that NOW stands for the bar EARLIER of the form and for all
+/* What it costs that LATER stands for the bar EARLIER of the form and for all
  * that are the same bar again; not looked at beyond MOST. */
-static int32_t cost_of_change(const struct search *in, int32_t earlier,
-                              int32_t now, int32_t most)
+static int32_t cost_of_change(const struct search *in,
+                              const struct later *later, int32_t earlier,
+                              int32_t most)
 {
     const struct telling *t = &in->telling;
-    int32_t column = in->column[now], cost = 0, i = earlier;
+    int32_t cost = 0, i = earlier;
 
     do {
-        cost += slot_sums(in, i)[column] - t->cost[i];
+        cost += slot_sums(in, i)[later->column] - t->cost[i];
         i = t->again[i];
     } while (i != earlier && cost < most);
     return cost;
 }
 
-/* The bar PLACE of the form as the bar EARLIER again, or as an exception.
- * *MODEL is what then stands for both of them; -1 for an exception. */
-static int32_t cost_bar_as(const struct search *in, int32_t place,
-                           int32_t earlier, int32_t *model)
+/* LATER as the bar EARLIER again; where *CHANGED it also stands for that, to
+ * which the two together are nearer. */
+static inline int32_t cost_same(const struct search *in,
+                                const struct later *later, int32_t earlier,
+                                bool *changed)
 {
-    const struct telling *t = &in->telling;
-    int32_t now = t->model[place], own = in->ring.own[place];
-    int32_t leader = t->leader[earlier], other;
-    int32_t same = slot_sums(in, place)[in->column[t->model[earlier]]];
+    const struct circle *circle = &in->telling.circle[earlier];
+    int32_t same = later->sums[circle->column];
+    int32_t other = later->own + circle->sums[later->column] - circle->spent;
 
-    *model = t->model[earlier];
-    /* Together they may be nearer to what stands for the later one. */
-    other = own + circle_sums(in, leader)[in->column[now]] - t->spent[leader];
     if (other < same)
-        other = own + cost_of_change(in, earlier, now, same);
-    if (other < same) {
-        same = other;
-        *model = now;
-    }
-    other = EXCEPTION + in->news[now] + own;
-    if (other >= same)
-        return same;
-    *model = -1;
-    return other;
+        other = later->own + cost_of_change(in, later, earlier, same);
+    *changed = other < same;
+    return other < same ? other : same;
 }
 
 /* The logarithm of how many groups there are before the bar AT. */
@@ -76,15 +76,19 @@ static int32_t cost_number(int32_t at)
     return logs[count < most ? count : most];
 }
 
-/* The SIZE bars from AT of the form as those from EARLIER again, which COST
- * to name; not more than MOST is looked at. */
-static int32_t cost_as(const struct search *in, int32_t at, int32_t earlier,
-                       int32_t size, int32_t cost, int32_t most)
+/* The SIZE bars LATER as those from EARLIER again, which COST to name; not more
+ * than MOST is looked at. */
+static inline int32_t cost_as(const struct search *in,
+                              const struct later *later, int32_t earlier,
+                              int32_t size, int32_t cost, int32_t most)
 {
-    int32_t model;
+    bool changed;
 
-    for (int32_t i = 0; i < size && cost < most; i++)
-        cost += cost_bar_as(in, at + i, earlier + i, &model);
+    for (int32_t i = 0; i < size && cost < most; i++) {
+        int32_t same = cost_same(in, &later[i], earlier + i, &changed);
+
+        cost += same < later[i].exception ? same : later[i].exception;
+    }
     return cost;
 }
 
@@ -94,22 +98,25 @@ static void join_bar(struct search *in, int32_t place, int32_t earlier,
                      int32_t model)
 {
     struct telling *t = &in->telling;
-    int32_t leader = t->leader[earlier], column = in->column[model];
-    const int32_t *now = circle_sums(in, leader);
-    const int32_t *more = slot_sums(in, place);
-    int32_t *sums = t->together + (size_t)leader * (size_t)in->columns;
+    int32_t leader = t->leader[earlier];
     int32_t home = (model - in->ring.first) % in->ring.length, i = place;
+    int32_t *sums = t->together + (size_t)leader * (size_t)in->columns;
+    struct circle circle = { sums, 0, in->column[model] };
 
     for (int32_t c = 0; c < in->columns; c++)
-        sums[c] = now[c] + more[c];
+        sums[c] = t->circle[earlier].sums[c] + slot_sums(in, place)[c];
     t->leader[place] = leader;
     t->again[place] = t->again[earlier];
     t->again[earlier] = place;
-    t->spent[leader] = 0;
     do {
         t->model[i] = model;
-        t->cost[i] = i == home ? in->ring.own[i] : slot_sums(in, i)[column];
-        t->spent[leader] += t->cost[i];
+        t->cost[i] = i == home ? in->ring.own[i]
+                               : slot_sums(in, i)[circle.column];
+        circle.spent += t->cost[i];
+        i = t->again[i];
+    } while (i != place);
+    do {
+        t->circle[i] = circle;
         i = t->again[i];
     } while (i != place);
 }
@@ -124,11 +131,13 @@ static void join_group(struct search *in, int32_t at, int32_t earlier,
                                  ? earlier / FORM_GROUP
                                  : group[earlier / FORM_GROUP];
     for (int32_t i = 0; i < size; i++) {
-        int32_t model;
+        int32_t then = in->telling.model[earlier + i];
+        struct later later;
+        bool changed;
 
-        cost_bar_as(in, at + i, earlier + i, &model);
-        if (model >= 0)
-            join_bar(in, at + i, earlier + i, model);
+        read_later(in, at + i, &later);
+        if (cost_same(in, &later, earlier + i, &changed) <= later.exception)
+            join_bar(in, at + i, earlier + i, changed ? later.now : then);
     }
 }
 
@@ -138,14 +147,17 @@ static int32_t cost_group(struct search *in, int32_t at, int32_t size,
                           int32_t *last)
 {
     int32_t best = 0, from = -1, number = RETURNS + cost_number(at);
+    struct later later[FORM_GROUP];
 
-    for (int32_t i = at; i < at + size; i++)
-        best += in->news[in->telling.model[i]] + in->ring.own[i];
+    for (int32_t i = 0; i < size; i++) {
+        read_later(in, at + i, &later[i]);
+        best += later[i].exception - EXCEPTION;
+    }
     for (int32_t earlier = 0; earlier + size <= at; earlier++) {
         int32_t name = *last >= 0 && earlier == *last + FORM_GROUP ? GOES_ON
                        : earlier % FORM_GROUP ? number + MOVED
                                               : number;
-        int32_t cost = cost_as(in, at, earlier, size, name, best);
+        int32_t cost = cost_as(in, later, earlier, size, name, best);
 
         if (cost < best) {
             best = cost;
@@ -166,9 +178,11 @@ int32_t form_tell_groups(struct search *in)
 
     memcpy(t->model, in->ring.model, (size_t)length * sizeof *t->model);
     memcpy(t->cost, in->ring.own, (size_t)length * sizeof *t->cost);
-    memcpy(t->spent, in->ring.own, (size_t)length * sizeof *t->spent);
-    for (int32_t i = 0; i < length; i++)
+    for (int32_t i = 0; i < length; i++) {
         t->again[i] = t->leader[i] = i;
+        t->circle[i] = (struct circle){ slot_sums(in, i), in->ring.own[i],
+                                        in->column[in->ring.model[i]] };
+    }
     for (int32_t at = 0; at < length; at += FORM_GROUP) {
         int32_t left = length - at;
 

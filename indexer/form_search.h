@@ -43,15 +43,23 @@ struct ring {
     int32_t total;  /* of OWN */
 };
 
-/* How bars of the form are told as earlier ones (form_groups.c).  Those that
- * are the same bar are a circle; its leader came first. */
+/* Bars of the form that are the same bar again, a circle, as each of them
+ * sees it: what a search looks at most, so close together. */
+struct circle {
+    const int32_t *sums; /* of all of them, a row; of one, its slot's */
+    int32_t spent;       /* what they cost now */
+    int32_t column;      /* of the bar that stands for them */
+};
+
+/* How bars of the form are told as earlier ones (form_groups.c); all but GROUP
+ * by bar of the form. */
 struct telling {
-    int32_t *model;    /* by bar of the form: the bar that stands for it */
-    int32_t *again;    /* by bar of the form: the next of its circle */
-    int32_t *leader;   /* by bar of the form */
-    int32_t *cost;     /* by bar of the form: of its passes, as MODEL */
-    int32_t *spent;    /* by leader: COST of its circle */
-    int32_t *together; /* by leader of several: their sums, a row */
+    struct circle *circle;
+    int32_t *model;    /* the bar that stands for it */
+    int32_t *again;    /* the next of its circle */
+    int32_t *leader;   /* the first of its circle */
+    int32_t *cost;     /* of its passes, as MODEL */
+    int32_t *together; /* by leader: room for the sums of a circle */
     int32_t *group;    /* by group of the form: the one it repeats, or itself */
 };
 

@@ -25,6 +25,17 @@ static wide wide_gcd(wide a, wide b)
     return a;
 }
 
+static uint64_t narrow_gcd(uint64_t a, uint64_t b)
+{
+    while (b != 0) {
+        uint64_t rest = a % b;
+
+        a = b;
+        b = rest;
+    }
+    return a;
+}
+
 static bool fits(wide n, wide d)
 {
     return n >= INT64_MIN && n <= INT64_MAX && d <= INT64_MAX;
@@ -40,6 +51,15 @@ static struct rational settle(wide n, wide d, bool lost)
     if (d < 0) {
         n = -n;
         d = -d;
+    }
+    /* Division of 128 bits is slow, and music hardly ever needs it. */
+    if (n >= -INT64_MAX && n <= INT64_MAX && d <= INT64_MAX) {
+        int64_t num = (int64_t)n, den = (int64_t)d, both = 1;
+
+        if (den > 1)
+            both = (int64_t)narrow_gcd((uint64_t)(num < 0 ? -num : num),
+                                       (uint64_t)den);
+        return (struct rational){ num / both, den / both, lost };
     }
     common = wide_gcd(n, d);
     n /= common;
@@ -96,7 +116,8 @@ int rational_compare(struct rational a, struct rational b)
 
 int64_t rational_gcd(int64_t a, int64_t b)
 {
-    wide g = wide_gcd(a, b);
+    uint64_t g = narrow_gcd(a < 0 ? 0 - (uint64_t)a : (uint64_t)a,
+                            b < 0 ? 0 - (uint64_t)b : (uint64_t)b);
 
     return g > INT64_MAX ? INT64_MAX : (int64_t)g;
 }

@@ -39,28 +39,23 @@ static void measure(struct gap *gaps, const struct solo *solo)
     }
 }
 
-static int compare(const void *a, const void *b)
+/* Is the median of the onset intervals around the gap AT, of COUNT, at most
+ * MOST?  Of an even number the lower one counts; a lone gap is its own. */
+static bool is_usual(const struct gap *gaps, size_t count, size_t at,
+                     int64_t most)
 {
-    int64_t x = *(const int64_t *)a, y = *(const int64_t *)b;
-
-    return (x > y) - (x < y);
-}
-
-/* The median of the onset intervals around the gap AT, of COUNT; of an even
- * number the lower one. */
-static int64_t usual(const struct gap *gaps, size_t count, size_t at)
-{
-    int64_t around[2 * SIDE];
-    size_t n = 0;
+    size_t n = 0, within_most = 0;
     size_t first = at > SIDE ? at - SIDE : 0;
 
-    for (size_t i = first; i < count && i <= at + SIDE; i++)
-        if (i != at)
-            around[n++] = gaps[i].between;
+    for (size_t i = first; i < count && i <= at + SIDE; i++) {
+        if (i == at)
+            continue;
+        n++;
+        within_most += gaps[i].between <= most;
+    }
     if (n == 0)
-        return gaps[at].between;
-    qsort(around, n, sizeof *around, compare);
-    return around[(n - 1) / 2];
+        return gaps[at].between <= most;
+    return within_most > (n - 1) / 2;
 }
 
 /* A bar or more of rest follows the note AT. */
@@ -101,8 +96,8 @@ enum status phrase_mark(struct solo *solo, struct fault *why)
     for (size_t i = 0; i < count; i++)
         gaps[i].divides = is_long_rest(solo, gaps, i) ||
                           (gaps[i].between > 0 &&
-                           gap_size(&gaps[i]) >=
-                               DIVIDES * usual(gaps, count, i));
+                           is_usual(gaps, count, i,
+                                    gap_size(&gaps[i]) / DIVIDES));
     join_single_notes(gaps, count, solo);
     for (size_t i = 0; i < solo->note_count; i++) {
         solo->notes[i].phrase = phrase;

@@ -15,11 +15,19 @@ enum {
     CHUNK = 64 * 1024,
     DEPTH_MAX = 64,           /* MusicXML itself needs about a dozen */
     TEXT_MAX_BYTES = 64 * 1024, /* of one element's text that is kept */
-    HEAD = 256                /* bytes in which an XML declaration must lie */
+    HEAD = 256,               /* bytes in which an XML declaration must lie */
+    NAMES = 128               /* names that are remembered; a power of two */
+};
+
+/* The parser keeps each name once, so that its address tells it. */
+struct known_name {
+    const xmlChar *name;
+    enum element element;
 };
 
 struct reader {
     xmlParserCtxtPtr parser;
+    struct known_name names[NAMES];
     struct raw_score score;
     struct elements *elements;
     enum element stack[DEPTH_MAX];
@@ -75,6 +83,19 @@ static const char *attribute_get(const struct attributes *self,
 
 /* --- SAX callbacks ---------------------------------------------------- */
 
+static enum element element_of(struct reader *r, const xmlChar *name)
+{
+    uintptr_t address = (uintptr_t)name;
+    struct known_name *known =
+        &r->names[(address ^ address >> 7) % NAMES];
+
+    if (known->name != name) {
+        known->name = name;
+        known->element = element_named((const char *)name);
+    }
+    return known->element;
+}
+
 static void check_root(struct reader *r, enum element element,
                        const xmlChar *name)
 {
@@ -96,7 +117,7 @@ static void on_start(void *context, const xmlChar *name,
                      const xmlChar **attributes)
 {
     struct reader *r = context;
-    enum element element = element_named((const char *)name);
+    enum element element = element_of(r, name);
     char value[ATTRIBUTE_SIZE];
     struct sax_attributes a = { { attribute_get }, attributes,
                                 attribute_count, value };

@@ -75,6 +75,19 @@ void *line_grow(struct line *line, void *array, size_t count, size_t *room,
     return grown;
 }
 
+void line_sort(void *array, size_t count, size_t item,
+               int (*compare)(const void *, const void *))
+{
+    const char *at = array;
+    size_t i = 1;
+
+    /* What is in order in the file mostly is in order here. */
+    while (i < count && compare(at + (i - 1) * item, at + i * item) <= 0)
+        i++;
+    if (i < count)
+        qsort(array, count, item, compare);
+}
+
 /* --- the cursor ------------------------------------------------------- */
 
 void cursor_start(struct cursor *c, struct raw_score *score,

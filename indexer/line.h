@@ -105,6 +105,10 @@ struct line {
 void *line_grow(struct line *line, void *array, size_t count, size_t *room,
                 size_t item);
 
+/* qsort() of COUNT members of ITEM bytes. */
+void line_sort(void *array, size_t count, size_t item,
+               int (*compare)(const void *, const void *));
+
 /* line_notes.c: the notes, onsets and bar lengths of the melody part. */
 void line_read_notes(struct line *line);
 /* line_chords.c: the chords of the harmony part. */

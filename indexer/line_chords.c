@@ -155,9 +155,9 @@ void line_read_chords(struct line *line)
     }
     if (line->chord_count == 0)
         return;
-    qsort(line->chords, line->chord_count, sizeof *line->chords,
-          compare_chords);
+    line_sort(line->chords, line->chord_count, sizeof *line->chords,
+              compare_chords);
     spread_all(line);
-    qsort(line->chords, line->chord_count, sizeof *line->chords,
-          compare_effect);
+    line_sort(line->chords, line->chord_count, sizeof *line->chords,
+              compare_effect);
 }

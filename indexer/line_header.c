@@ -217,6 +217,9 @@ static void read_words(struct line *line)
         line->score->nomem = true;
         return;
     }
+    /* Most scores say nothing; then there is no need to know where. */
+    if (room == 0)
+        return;
     read_words_of(line, line->melody, &room);
     if (first != line->melody)
         read_words_of(line, first, &room);

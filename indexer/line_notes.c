@@ -153,8 +153,7 @@ static void take_bar(struct line *line, size_t bar)
     const struct placed *taken = NULL;
     int voice = lead_voice(line);
 
-    if (line->placed_count > 1)
-        qsort(line->placed, line->placed_count, sizeof *line->placed,
+    line_sort(line->placed, line->placed_count, sizeof *line->placed,
               compare_placed);
     for (size_t i = 0; i < line->placed_count; i++) {
         const struct placed *p = &line->placed[i];

@@ -171,8 +171,7 @@ enum status line_to_solo(struct line *line, struct fault *why)
     make_bars(line, t);
     make_notes(line, t);
     make_chords(line, t);
-    if (solo->chord_count > 1)
-        qsort(solo->chords, solo->chord_count, sizeof *solo->chords,
+    line_sort(solo->chords, solo->chord_count, sizeof *solo->chords,
               compare_start);
     return ST_OK;
 }

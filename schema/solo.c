@@ -237,17 +237,32 @@ struct metre {
     int64_t beats;
 };
 
+/* The two numbers of a metre; of "4/4", which almost all are, this is asked
+ * for every note. */
+static void metre_numbers(const char *text, long *sum, long *unit)
+{
+    char *end = NULL;
+
+    if (text[0] >= '0' && text[0] <= '9' && text[1] == '/' &&
+        text[2] >= '0' && text[2] <= '9' && text[3] == '\0') {
+        *sum = text[0] - '0';
+        *unit = text[2] - '0';
+        return;
+    }
+    *sum = 0;
+    do {
+        *sum += strtol(end ? end + 1 : text, &end, 10);
+    } while (*end == '+');
+    *unit = *end == '/' ? strtol(end + 1, NULL, 10) : 0;
+}
+
 /* The beats of METRE ("4/4", "3+2/8"): compound metres count in threes. */
 static struct metre metre_read(const struct solo *solo, const char *text)
 {
     struct metre m = { solo->ticks, 0 };
-    long sum = 0, unit;
-    char *end = NULL;
+    long sum, unit;
 
-    do {
-        sum += strtol(end ? end + 1 : text, &end, 10);
-    } while (*end == '+');
-    unit = *end == '/' ? strtol(end + 1, NULL, 10) : 0;
+    metre_numbers(text, &sum, &unit);
     if (sum <= 0 || unit <= 0 || unit > 1024 || sum > 1024)
         return m;
     if (unit >= 8 && sum % 3 == 0 && sum > 3 && !strchr(text, '+')) {
@@ -273,10 +288,11 @@ void solo_metre(const struct solo *solo, int32_t bar, int64_t *beat,
 
 int solo_onset_strength(const struct solo *solo, const struct note *note)
 {
-    struct metre m = metre_read(solo, solo->bars[note->bar].metre);
+    struct metre m;
 
     if (note->onset == 0)
         return 4;
+    m = metre_read(solo, solo->bars[note->bar].metre);
     if (m.beats > 0 && m.beats % 2 == 0 &&
         note->onset == m.beat * (m.beats / 2))
         return 3;
@@ -299,11 +315,25 @@ struct rational solo_beat(const struct solo *solo, const struct note *note)
 
 /* --- the chord of a window ------------------------------------------- */
 
+/* Are all N notes from FIRST heard under one symbol? */
+static bool is_one_symbol(const struct solo *solo, size_t first, size_t n)
+{
+    for (size_t i = first + 1; i < first + n; i++)
+        if (solo->notes[i].heard != solo->notes[first].heard)
+            return false;
+    return n > 0;
+}
+
 int32_t solo_window_chord(const struct solo *solo, size_t first, size_t n)
 {
     int32_t best = SOLO_NO_CHORD;
     size_t best_votes = 0;
     int best_strength = -1;
+
+    if (is_one_symbol(solo, first, n))
+        return chord_sounds(solo, solo->notes[first].heard)
+                   ? solo->notes[first].heard
+                   : SOLO_NO_CHORD;
 
     /* Each voting note stands for its chord; a later note replaces the
      * best only when it is strictly better, so that ties go to the
@@ -323,6 +353,8 @@ int32_t solo_window_chord(const struct solo *solo, size_t first, size_t n)
                       chord_equal(&solo->chords[mine].chord,
                                   &solo->chords[other].chord));
         }
+        if (votes < best_votes)
+            continue;
         strength = solo_onset_strength(solo, &solo->notes[i]);
         if (votes > best_votes ||
             (votes == best_votes && strength > best_strength)) {

@@ -67,7 +67,8 @@ static enum status make_room(struct search *in, struct fault *why)
     in->memory[0] = at;
     in->pitches = calloc(room, sizeof *in->pitches);
     in->telling.circle = malloc(room * sizeof *in->telling.circle);
-    if (!at || !in->pitches || !in->telling.circle)
+    in->ring.rows = malloc(room * sizeof *in->ring.rows);
+    if (!at || !in->pitches || !in->telling.circle || !in->ring.rows)
         return fault_nomem(why);
     for (int i = 0; i < ARRAYS; i++, at += room)
         *arrays[i] = at;
@@ -107,6 +108,7 @@ static void search_close(struct search *in)
     free(in->memory[1]);
     free(in->pitches);
     free(in->telling.circle);
+    free(in->ring.rows);
 }
 
 /* --- search --------------------------------------------------------------- */

@@ -167,7 +167,7 @@ void form_try(struct search *in, struct guess *guess)
     guess->passes = (in->end - guess->first) / guess->length;
     for (int rate = 0; rate < GRID_RATES; rate++) {
         guess->rate = rate;
-        form_ring_make(in, &in->ring, rate, guess->length, guess->first);
+        form_ring_make(in, rate, guess->length, guess->first);
         guess->cost = in->ring.total;
         guess->told = cost_unlike(in, guess) - guess->cost;
         guess->told += form_tell_groups(in);

@@ -18,17 +18,12 @@ struct later {
     int32_t exception;       /* the cost of being one in its group */
 };
 
-static const int32_t *slot_sums(const struct search *in, int32_t place)
-{
-    return in->ring.sums + (size_t)place * (size_t)in->columns;
-}
-
 static void read_later(const struct search *in, int32_t place,
                        struct later *out)
 {
     out->now = in->telling.model[place];
     out->column = in->column[out->now];
-    out->sums = slot_sums(in, place);
+    out->sums = in->ring.rows[place];
     out->own = in->ring.own[place];
     out->exception = EXCEPTION + in->news[out->now] + out->own;
 }
@@ -43,7 +38,7 @@ static int32_t cost_of_change(const struct search *in,
     int32_t cost = 0, i = earlier;
 
     do {
-        cost += slot_sums(in, i)[later->column] - t->cost[i];
+        cost += in->ring.rows[i][later->column] - t->cost[i];
         i = t->again[i];
     } while (i != earlier && cost < most);
     return cost;
@@ -104,14 +99,14 @@ static void join_bar(struct search *in, int32_t place, int32_t earlier,
     struct circle circle = { sums, 0, in->column[model] };
 
     for (int32_t c = 0; c < in->columns; c++)
-        sums[c] = t->circle[earlier].sums[c] + slot_sums(in, place)[c];
+        sums[c] = t->circle[earlier].sums[c] + in->ring.rows[place][c];
     t->leader[place] = leader;
     t->again[place] = t->again[earlier];
     t->again[earlier] = place;
     do {
         t->model[i] = model;
         t->cost[i] = i == home ? in->ring.own[i]
-                               : slot_sums(in, i)[circle.column];
+                               : in->ring.rows[i][circle.column];
         circle.spent += t->cost[i];
         i = t->again[i];
     } while (i != place);
@@ -180,7 +175,7 @@ int32_t form_tell_groups(struct search *in)
     memcpy(t->cost, in->ring.own, (size_t)length * sizeof *t->cost);
     for (int32_t i = 0; i < length; i++) {
         t->again[i] = t->leader[i] = i;
-        t->circle[i] = (struct circle){ slot_sums(in, i), in->ring.own[i],
+        t->circle[i] = (struct circle){ in->ring.rows[i], in->ring.own[i],
                                         in->column[in->ring.model[i]] };
     }
     for (int32_t at = 0; at < length; at += FORM_GROUP) {

@@ -101,16 +101,27 @@ static void lay(const struct search *in, struct ring *ring, int rate,
     ring->total = 0;
 }
 
-void form_ring_make(const struct search *in, struct ring *ring, int rate,
-                    int32_t length, int32_t first)
+void form_ring_make(struct search *in, int rate, int32_t length,
+                    int32_t first)
 {
+    struct ring *ring = &in->ring;
+
     lay(in, ring, rate, length, first);
     for (int32_t slot = 0; slot < length; slot++) {
-        int32_t most = slot >= length - FORM_TURNAROUND ? turnaround_most[rate]
-                                                   : FORM_COST_MAX;
+        int32_t bar = first + slot, most = FORM_COST_MAX;
 
-        sum(in, ring, first + slot, most, sums_of(in, ring, slot));
-        choose_slot(in, ring, first + slot, most);
+        if (slot >= length - FORM_TURNAROUND)
+            most = turnaround_most[rate];
+        if (ring->passes == 1 && most == FORM_COST_MAX) {
+            /* One bar, which nothing has to be added to. */
+            ring->rows[slot] = row_of(in, rate, bar);
+            ring->own[slot] = 0;
+            ring->model[slot] = bar;
+            continue;
+        }
+        ring->rows[slot] = sums_of(in, ring, slot);
+        sum(in, ring, bar, most, sums_of(in, ring, slot));
+        choose_slot(in, ring, bar, most);
         ring->total += ring->own[slot];
     }
 }

@@ -38,6 +38,7 @@ struct ring {
     int32_t first, passes; /* the choruses: bars from FIRST on */
     int32_t *sums;  /* by slot, a row of columns: what it costs all of its bars
                        that one of this column is meant */
+    const int32_t **rows; /* by slot: where these sums are; form_ring_make() */
     int32_t *own;   /* by slot: the least of it for one of its bars */
     int32_t *model; /* by slot: that bar; the first of several */
     int32_t total;  /* of OWN */
@@ -117,10 +118,10 @@ static inline int32_t form_apart(const struct search *search, int rate,
  * of the key signature?  False where there is none. */
 bool form_is_tonic(const struct grid *grid, int32_t bar, bool last);
 
-/* form_ring.c: lay all choruses of LENGTH from FIRST on over each other, bars
- * of a turnaround at what they cost at most. */
-void form_ring_make(const struct search *search, struct ring *ring, int rate,
-                    int32_t length, int32_t first);
+/* form_ring.c: lay all choruses of LENGTH from FIRST on over each other in
+ * RING, bars of a turnaround at what they cost at most. */
+void form_ring_make(struct search *search, int rate, int32_t length,
+                    int32_t first);
 /* The same from the first bar of the grid on, to be moved on a bar at a time
  * while there is room for a chorus; turnarounds cost what other bars do ... */
 void form_ring_start(const struct search *search, struct ring *ring, int rate,

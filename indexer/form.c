@@ -244,8 +244,8 @@ static int32_t last_start(const struct search *in)
     return last;
 }
 
-/* The likeliest bars for the first chorus of LENGTH, up to LAST: cheap costs choose which
- * are looked at more closely. */
+/* The likeliest bars for the first chorus of LENGTH, up to LAST: cheap costs
+ * choose which are looked at more closely. */
 static void look_for_start(struct search *in, struct found *starts,
                            int32_t length, int32_t last)
 {

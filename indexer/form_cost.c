@@ -137,7 +137,7 @@ static int32_t cost_unlike(const struct search *in, const struct guess *guess)
     return cost;
 }
 
-/* --- guesses ---------------------------------------------------------------- */
+/* --- guesses ------------------------------------------------------------- */
 
 static void swap(int32_t **a, int32_t **b)
 {

@@ -18,7 +18,7 @@ static int32_t *sums_of(const struct search *in, const struct ring *ring,
     return ring->sums + (size_t)slot * (size_t)in->columns;
 }
 
-/* --- rows ------------------------------------------------------------------ */
+/* --- rows ----------------------------------------------------------------- */
 
 static void add_row(int32_t *restrict to, const int32_t *restrict row,
                     int32_t columns)
@@ -44,7 +44,7 @@ static void add_row_most(int32_t *restrict to, const int32_t *restrict row,
             to[i + k] += row[i + k] < most ? row[i + k] : most;
 }
 
-/* --- slots ------------------------------------------------------------------ */
+/* --- slots ---------------------------------------------------------------- */
 
 /* The sums of the bars BAR, BAR + LENGTH ..., each of which costs MOST at
  * most. */
@@ -88,7 +88,7 @@ static void choose_slot(const struct search *in, struct ring *ring,
                              &ring->model[slot]);
 }
 
-/* --- rings ------------------------------------------------------------------ */
+/* --- rings ---------------------------------------------------------------- */
 
 /* Lay all choruses of LENGTH from FIRST on over each other. */
 static void lay(const struct search *in, struct ring *ring, int rate,

@@ -108,10 +108,11 @@ enum status form_apart_open(struct search *search, struct fault *why);
 static inline int32_t form_apart(const struct search *search, int rate,
                                  int32_t bar, int32_t meant)
 {
-    const int32_t *row =
-        search->apart[rate] + (size_t)search->row[bar] * (size_t)search->columns;
+    size_t row = (size_t)search->row[bar] * (size_t)search->columns;
 
-    return bar == meant ? 0 : row[search->column[meant]];
+    return bar == meant
+               ? 0
+               : search->apart[rate][row + (size_t)search->column[meant]];
 }
 
 /* form_prior.c: does the last chord, or the first, of BAR stand on the tonic

@@ -355,7 +355,7 @@ static enum status search_edits(struct search *s)
 
 /* --- hits that wait --------------------------------------------------------- */
 
-/* A hit that waited is looked at, as one of a solo. */
+/* A hit that waited is looked at, by itself. */
 static bool look_at(void *context, const struct stretch *solo, uint32_t first,
                     int most)
 {
@@ -366,22 +366,21 @@ static bool look_at(void *context, const struct stretch *solo, uint32_t first,
 
     if (keeping_refuses(&s->keeping, 0, most))
         return false;
-    if (s->id != solo->id || s->glance.solo.id != solo->id)
-        s->status = open_solo(s, solo);
-    if (s->status == ST_OK)
-        s->status = read_midi(s);
+    s->id = solo->id;
+    s->status = glance_open_at(&s->glance, s->store, &s->question, solo, first,
+                               s->query->fragment.count, s->why);
     if (s->status != ST_OK)
         return false;
-    match_place(s->query, s->midi + first, first, &m);
-    hit.last = (uint32_t)m.last;
+    match_place(s->query, s->glance.strands[STRAND_MIDI], 0, &m);
+    hit.last = first + (uint32_t)m.last;
     hit.shift = m.shift;
     glance_score(&s->glance, &m, keeping_enough(&s->keeping, 0), &hit.score,
                  &exact);
-    if (s->glance.status != ST_OK)
-        s->status = s->glance.status;
-    else if (keeping_refuses(&s->keeping, 0, hit.score))
+    if (keeping_refuses(&s->keeping, 0, hit.score))
         return true;
-    else if (!exact)
+    m.first = first;
+    m.last = hit.last;
+    if (!exact)
         s->status = weigh(s, &m, true, &hit.score);
     solo_free(s->solo);
     s->solo = NULL;

@@ -72,6 +72,20 @@ enum status glance_open(struct glance *out, struct store *store,
     return out->status;
 }
 
+enum status glance_open_at(struct glance *out, struct store *store,
+                           const struct glance_question *question,
+                           const struct stretch *solo, size_t first,
+                           size_t count, struct fault *why)
+{
+    struct stretch piece = *solo;
+
+    piece.start += (uint32_t)first;
+    piece.count = (uint32_t)count;
+    if (glance_open(out, store, question, &piece, why) == ST_OK)
+        out->status = store_strands_at(store, &piece, out->strands, why);
+    return out->status;
+}
+
 const uint8_t *glance_strand(struct glance *g, enum strand strand)
 {
     if (!g->strands[strand] && g->status == ST_OK)

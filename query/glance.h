@@ -42,6 +42,13 @@ enum status glance_open(struct glance *out, struct store *store,
                         const struct glance_question *question,
                         const struct stretch *solo, struct fault *why);
 
+/* Look at the COUNT notes of SOLO from FIRST on alone, as if they were a solo
+ * of their own; all strands are read at once. */
+enum status glance_open_at(struct glance *out, struct store *store,
+                           const struct glance_question *question,
+                           const struct stretch *solo, size_t first,
+                           size_t count, struct fault *why);
+
 /* STRAND, whose bytes are valid until the next solo is opened; where it cannot
  * be read NULL, with the reason in STATUS. */
 const uint8_t *glance_strand(struct glance *g, enum strand strand);

@@ -55,8 +55,9 @@ CREATE TABLE segment (
                         -- start and count of its notes (4 each)
 );
 
--- The strands (schema/strand.h) of a segment, a byte a note, in parts of 4,000
--- notes.
+-- The strands (schema/strand.h) of a segment, a byte a note: those that whole
+-- libraries are looked through by alone, 4,000 notes a row, and all of them one
+-- behind the other, 500 notes a row.
 CREATE TABLE strand (
     id INTEGER PRIMARY KEY, -- from segment, strand and part: store_strand.c
     bytes BLOB NOT NULL

@@ -157,6 +157,10 @@ struct stretch {
 enum status store_strand_at(struct store *store, const struct stretch *solo,
                             enum strand strand, const uint8_t **bytes,
                             struct fault *why);
+/* All strands at once, for who looks at a few notes here and there: SOLO may be
+ * a piece of one. */
+enum status store_strands_at(struct store *store, const struct stretch *solo,
+                             const uint8_t *bytes[STRANDS], struct fault *why);
 /* Where the solo ID lies; one without notes, or that does not exist, has a
  * COUNT of 0.  Within a read transaction. */
 enum status store_stretch(struct store *store, int64_t id,

@@ -72,18 +72,24 @@ enum {
     SEGMENT_NOTES = 16 * PART_NOTES, /* more only for one longer solo */
     SEGMENTS_HELD = 4,
     STRETCH_SIZE = 16, /* bytes of a solo in segment.solos */
-    /* The first strands are read one by one, the others together. */
+    /* The first strands, which whole libraries are looked through by, have
+     * rows of their own; and there are rows with all strands of fewer notes,
+     * for who looks at one place. */
     STRANDS_ALONE = STRAND_PLACE + 1,
-    STRAND_GROUPS = STRANDS_ALONE + 1
+    SHEAF = STRANDS_ALONE,
+    STRAND_GROUPS
 };
 
-/* What was read of a segment. */
+/* What was read of a segment, by group: a strand alone, or SHEAF. */
 struct store_segment {
     int64_t id; /* 0: nothing is here */
-    size_t room[STRAND_GROUPS];     /* parts */
-    size_t asked[STRAND_GROUPS];    /* parts that were asked for one by one */
-    uint16_t *sizes[STRAND_GROUPS]; /* of a part: 0 not read, else 1 + bytes */
-    uint8_t *strands[STRANDS];      /* the parts one behind the other */
+    struct held_parts {
+        size_t room;     /* parts */
+        size_t next;     /* part after the last one asked for */
+        int run;         /* parts asked for one after the other */
+        uint16_t *sizes; /* of a part: 0 not read, else 1 + notes */
+        uint8_t *bytes[STRANDS]; /* the parts one behind the other */
+    } groups[STRAND_GROUPS];
 };
 
 /* The strands as one read transaction sees them. */

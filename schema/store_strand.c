@@ -7,32 +7,31 @@
 #include "schema/store_internal.h"
 
 /* Rows of a segment by id: those of each strand that is read alone, part by
- * part; then for each part those of all others. */
+ * part, then the sheaves. */
 enum {
-    ID_PARTS = 1 << 16,
-    OTHERS = STRANDS - STRANDS_ALONE
+    ID_PARTS = 1 << 20
 };
-
-static int64_t first_id(int64_t segment)
-{
-    return segment * 16 * ID_PARTS;
-}
-
-static int group_of(int strand)
-{
-    return strand < STRANDS_ALONE ? strand : STRANDS_ALONE;
-}
-
-/* Rows of one part in a group. */
-static int rows_of(int group)
-{
-    return group < STRANDS_ALONE ? 1 : OTHERS;
-}
 
 static int64_t row_id(int64_t segment, int group, size_t part)
 {
-    return first_id(segment) + group * ID_PARTS +
-           (int64_t)part * rows_of(group);
+    return (segment * STRAND_GROUPS + group) * ID_PARTS + (int64_t)part;
+}
+
+static int group_of(enum strand strand)
+{
+    return (int)strand < STRANDS_ALONE ? (int)strand : SHEAF;
+}
+
+/* The strands in a row of GROUP: from the first one, so many. */
+static int planes_of(int group)
+{
+    return group == SHEAF ? STRANDS : 1;
+}
+
+/* Notes in a row of GROUP; of all groups a row has as many bytes. */
+static size_t notes_of(const struct store *store, int group)
+{
+    return store->part_notes / (size_t)planes_of(group);
 }
 
 enum status strands_differ(struct store *store, struct fault *why)
@@ -262,13 +261,13 @@ static enum status read_directory(struct store *store, struct fault *why)
 void strands_forget(struct store *store)
 {
     free(store->strands.all.items);
-    for (int i = 0; i < SEGMENTS_HELD; i++) {
-        struct store_segment *held = &store->strands.held[i];
+    for (int i = 0; i < SEGMENTS_HELD * STRAND_GROUPS; i++) {
+        struct held_parts *parts = &store->strands.held[i / STRAND_GROUPS]
+                                        .groups[i % STRAND_GROUPS];
 
-        for (int strand = 0; strand < STRANDS; strand++)
-            free(held->strands[strand]);
-        for (int group = 0; group < STRAND_GROUPS; group++)
-            free(held->sizes[group]);
+        for (int plane = 0; plane < STRANDS; plane++)
+            free(parts->bytes[plane]);
+        free(parts->sizes);
     }
     memset(&store->strands, 0, sizeof store->strands);
     codes_free(store->codes);
@@ -286,63 +285,57 @@ static struct store_segment *hold(struct store *store,
         return held;
     held->id = solo->segment;
     for (int group = 0; group < STRAND_GROUPS; group++) {
-        held->asked[group] = 0;
-        if (held->room[group] > 0)
-            memset(held->sizes[group], 0,
-                   held->room[group] * sizeof *held->sizes[group]);
+        struct held_parts *parts = &held->groups[group];
+
+        parts->run = 0;
+        if (parts->room > 0)
+            memset(parts->sizes, 0, parts->room * sizeof *parts->sizes);
     }
     return held;
 }
 
-/* Make room for PARTS parts of GROUP. */
-static bool hold_parts(const struct store *store, struct store_segment *held,
-                       int group, size_t parts)
+/* Make room for COUNT parts of GROUP. */
+static bool make_room(const struct store *store, struct held_parts *parts,
+                      int group, size_t count)
 {
-    size_t least = store->segment_notes / store->part_notes + 1;
+    size_t notes = notes_of(store, group);
     uint16_t *sizes;
 
-    if (parts <= held->room[group])
+    if (count <= parts->room)
         return true;
-    if (parts < least)
-        parts = least;
-    for (int i = 0; i < STRANDS; i++) {
-        uint8_t *more;
+    if (count < store->segment_notes / notes + 1)
+        count = store->segment_notes / notes + 1;
+    for (int plane = 0; plane < planes_of(group); plane++) {
+        uint8_t *more = realloc(parts->bytes[plane], count * notes);
 
-        if (group_of(i) != group)
-            continue;
-        more = realloc(held->strands[i], parts * store->part_notes);
         if (!more)
             return false;
-        held->strands[i] = more;
+        parts->bytes[plane] = more;
     }
-    sizes = realloc(held->sizes[group], parts * sizeof *sizes);
+    sizes = realloc(parts->sizes, count * sizeof *sizes);
     if (!sizes)
         return false;
-    memset(sizes + held->room[group], 0,
-           (parts - held->room[group]) * sizeof *sizes);
-    held->sizes[group] = sizes;
-    held->room[group] = parts;
+    memset(sizes + parts->room, 0, (count - parts->room) * sizeof *sizes);
+    parts->sizes = sizes;
+    parts->room = count;
     return true;
 }
 
-/* Take a row of GROUP.  False where it makes no sense. */
-static bool take_part(const struct store *store, struct store_segment *held,
-                      int group, sqlite3_stmt *stmt)
+/* Take a row of GROUP, the PART'th.  False where it makes no sense. */
+static bool take_part(const struct store *store, struct held_parts *parts,
+                      int group, size_t part, sqlite3_stmt *stmt)
 {
-    int64_t row = sqlite3_column_int64(stmt, 0) - row_id(held->id, group, 0);
-    const void *bytes = sqlite3_column_blob(stmt, 1);
+    const uint8_t *bytes = sqlite3_column_blob(stmt, 1);
     size_t size = (size_t)sqlite3_column_bytes(stmt, 1);
-    size_t part = (size_t)(row / rows_of(group));
-    int strand = group + (int)(row % rows_of(group));
-    uint16_t *known;
+    size_t planes = (size_t)planes_of(group), notes = size / planes;
 
-    if (part >= held->room[group] || size == 0 || size > store->part_notes)
+    if (part >= parts->room || notes == 0 || size % planes != 0 ||
+        notes > notes_of(store, group))
         return false;
-    memcpy(held->strands[strand] + part * store->part_notes, bytes, size);
-    known = &held->sizes[group][part];
-    if (strand > group && *known != size + 1)
-        return false;
-    *known = (uint16_t)(size + 1);
+    for (size_t plane = 0; plane < planes; plane++)
+        memcpy(parts->bytes[plane] + part * notes_of(store, group),
+               bytes + plane * notes, notes);
+    parts->sizes[part] = (uint16_t)(notes + 1);
     return true;
 }
 
@@ -351,68 +344,116 @@ static enum status read_parts(struct store *store, struct store_segment *held,
                               int group, size_t from, size_t to,
                               struct fault *why)
 {
+    struct held_parts *parts = &held->groups[group];
+    int64_t first = row_id(held->id, group, 0);
     struct binder b = store_bind(store, SQL_STRAND_GET);
     bool sense = true;
     enum status st;
 
-    bind_int(&b, row_id(held->id, group, from));
-    bind_int(&b, row_id(held->id, group, to + 1) - 1);
+    bind_int(&b, first + (int64_t)from);
+    bind_int(&b, first + (int64_t)to);
     while (sense && store_row(&b))
-        sense = take_part(store, held, group, b.stmt);
+        sense = take_part(store, parts, group,
+                          (size_t)(sqlite3_column_int64(b.stmt, 0) - first),
+                          b.stmt);
     st = store_done(store, &b, why);
     return st == ST_OK && !sense ? strands_differ(store, why) : st;
 }
 
-/* Is all of SOLO among the parts that were read? */
-static bool is_held(const struct store *store,
-                    const struct store_segment *held, int group,
-                    const struct stretch *solo)
+/* Are the notes FROM..TO - 1 of a segment among the parts that were read? */
+static bool is_held(const struct held_parts *parts, size_t notes, size_t from,
+                    size_t to)
 {
-    size_t end = (size_t)solo->start + solo->count;
+    for (size_t part = from / notes; part * notes < to; part++) {
+        size_t needed = to - part * notes < notes ? to - part * notes : notes;
 
-    for (size_t part = solo->start / store->part_notes;
-         part * store->part_notes < end; part++) {
-        size_t needed = end - part * store->part_notes;
-
-        if (needed > store->part_notes)
-            needed = store->part_notes;
-        if (part >= held->room[group] || held->sizes[group][part] <= needed)
+        if (part >= parts->room || parts->sizes[part] <= needed)
             return false;
     }
     return true;
+}
+
+/* Have the notes of SOLO in GROUP. */
+static enum status have(struct store *store, const struct stretch *solo,
+                        int group, struct held_parts **out, struct fault *why)
+{
+    struct store_segment *held = hold(store, solo);
+    struct held_parts *parts = &held->groups[group];
+    size_t notes = notes_of(store, group);
+    size_t end = (size_t)solo->start + solo->count;
+    size_t from = solo->start / notes, to = end > 0 ? (end - 1) / notes : 0;
+    enum status st;
+
+    *out = parts;
+    if (is_held(parts, notes, solo->start, end))
+        return ST_OK;
+    if (!make_room(store, parts, group, to + 1))
+        return fault_nomem(why);
+    /* Three in a row: someone is going through them all. */
+    parts->run = from == parts->next ? parts->run + 1 : 0;
+    parts->next = to + 1;
+    if (parts->run > 1)
+        to = parts->room - 1;
+    st = read_parts(store, held, group, from, to, why);
+    if (st == ST_OK && !is_held(parts, notes, solo->start, end))
+        st = strands_differ(store, why);
+    return st;
 }
 
 enum status store_strand_at(struct store *store, const struct stretch *solo,
                             enum strand strand, const uint8_t **bytes,
                             struct fault *why)
 {
-    int group = group_of((int)strand);
-    size_t from = solo->start / store->part_notes;
-    size_t to =
-        ((size_t)solo->start + solo->count - 1) / store->part_notes;
-    struct store_segment *held;
-    enum status st = ST_OK;
+    int group = group_of(strand);
+    struct held_parts *parts;
+    enum status st;
 
     *bytes = NULL;
     if (!store->reading)
         return fault_set(why, ST_INTERNAL, "strands outside a question");
-    if (solo->count == 0)
-        return strands_differ(store, why);
-    held = hold(store, solo);
-    if (!is_held(store, held, group, solo)) {
-        if (!hold_parts(store, held, group, to + 1))
-            return fault_nomem(why);
-        /* Whoever comes a third time is going through them all. */
-        if (++held->asked[group] > 2) {
-            from = 0;
-            to = held->room[group] - 1;
-        }
-        st = read_parts(store, held, group, from, to, why);
-        if (st == ST_OK && !is_held(store, held, group, solo))
-            st = strands_differ(store, why);
-    }
+    st = have(store, solo, group, &parts, why);
     if (st == ST_OK)
-        *bytes = held->strands[strand] + solo->start;
+        *bytes = parts->bytes[group == SHEAF ? strand : 0] + solo->start;
+    return st;
+}
+
+enum status store_strands_at(struct store *store, const struct stretch *solo,
+                             const uint8_t *bytes[STRANDS], struct fault *why)
+{
+    struct held_parts *parts;
+    enum status st;
+
+    memset(bytes, 0, STRANDS * sizeof *bytes);
+    if (!store->reading)
+        return fault_set(why, ST_INTERNAL, "strands outside a question");
+    st = have(store, solo, SHEAF, &parts, why);
+    for (int i = 0; i < STRANDS && st == ST_OK; i++)
+        bytes[i] = parts->bytes[i] + solo->start;
+    return st;
+}
+
+/* Write COUNT notes of a segment in rows of GROUP. */
+static enum status put_group(struct store *store, int64_t segment, int group,
+                             uint8_t *const strands[STRANDS], size_t count,
+                             uint8_t *row, struct fault *why)
+{
+    int first = group == SHEAF ? 0 : group;
+    size_t planes = (size_t)planes_of(group), part = 0;
+    enum status st = ST_OK;
+
+    for (size_t at = 0, notes; at < count && st == ST_OK; at += notes) {
+        struct binder b = store_bind(store, SQL_STRAND_PUT);
+
+        notes = notes_of(store, group);
+        if (notes > count - at)
+            notes = count - at;
+        for (size_t plane = 0; plane < planes; plane++)
+            memcpy(row + plane * notes, strands[first + (int)plane] + at,
+                   notes);
+        bind_int(&b, row_id(segment, group, part++));
+        bind_bytes(&b, row, planes * notes);
+        st = store_run(store, &b, why);
+    }
     return st;
 }
 
@@ -420,20 +461,12 @@ enum status strands_put(struct store *store, int64_t segment,
                         uint8_t *const strands[STRANDS], size_t count,
                         struct fault *why)
 {
-    enum status st = ST_OK;
+    uint8_t *row = malloc(store->part_notes);
+    enum status st = row ? ST_OK : fault_nomem(why);
 
-    for (int i = 0; i < STRANDS; i++)
-        for (size_t part = 0, at = 0; at < count && st == ST_OK; part++) {
-            size_t size = count - at < store->part_notes ? count - at
-                                                         : store->part_notes;
-            int group = group_of(i);
-            struct binder b = store_bind(store, SQL_STRAND_PUT);
-
-            bind_int(&b, row_id(segment, group, part) + i - group);
-            bind_bytes(&b, strands[i] + at, size);
-            st = store_run(store, &b, why);
-            at += size;
-        }
+    for (int group = 0; group < STRAND_GROUPS && st == ST_OK; group++)
+        st = put_group(store, segment, group, strands, count, row, why);
+    free(row);
     return st;
 }
 
@@ -442,8 +475,8 @@ enum status strands_remove(struct store *store, int64_t segment,
 {
     struct binder b = store_bind(store, SQL_STRANDS_REMOVE);
 
-    bind_int(&b, first_id(segment));
-    bind_int(&b, first_id(segment + 1) - 1);
+    bind_int(&b, row_id(segment, 0, 0));
+    bind_int(&b, row_id(segment + 1, 0, 0) - 1);
     return store_run(store, &b, why);
 }
 

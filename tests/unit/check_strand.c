@@ -79,6 +79,23 @@ static void check_mark(uint8_t mark, const struct solo *solo, size_t i)
     ck_assert_int_eq(!!(mark & MARK_OTHER_CHORD), other);
 }
 
+/* All strands at once of the last third of a solo. */
+static void check_piece(struct store *store, int64_t id,
+                        const uint8_t *all[STRANDS])
+{
+    const uint8_t *piece[STRANDS];
+    struct stretch place;
+    uint32_t skipped;
+
+    must(store_stretch(store, id, &place, &why), &why);
+    skipped = place.count * 2 / 3;
+    place.start += skipped;
+    place.count -= skipped;
+    must(store_strands_at(store, &place, piece, &why), &why);
+    for (int s = 0; s < STRANDS; s++)
+        ck_assert_mem_eq(piece[s], all[s] + skipped, place.count);
+}
+
 /* Every strand of the solo ID against the solo that is loaded. */
 static void check_strands(struct store *store, int64_t id)
 {
@@ -90,6 +107,8 @@ static void check_strands(struct store *store, int64_t id)
     must(store_codes(store, &codes, &why), &why);
     for (int s = 0; s < STRANDS; s++)
         all[s] = strand(store, id, (enum strand)s, solo->note_count);
+    if (solo->note_count > 0)
+        check_piece(store, id, all);
     for (size_t i = 0; i < solo->note_count; i++) {
         const struct note *note = &solo->notes[i];
         const char *function =

@@ -105,30 +105,38 @@ bool strand_value_read(struct rational *out, const char *text)
 
 /* --- writing ------------------------------------------------------------- */
 
+enum { VALUES_KEPT = 61 };
+
 struct writing {
     const struct solo *solo;
     uint8_t *const *out;
     strand_coder code;
     void *context;
-    /* The last value and chord met, with their codes: neighbours are often
-     * equal. */
-    int64_t ticks;
+    /* Values met, by their ticks, with their codes: a solo has few.  And the
+     * last chord, with its codes. */
+    struct {
+        bool met;
+        int64_t ticks;
+        uint8_t code;
+    } values[VALUES_KEPT];
     int32_t chord;
-    uint8_t ticks_code, function_code, tones_code;
+    uint8_t function_code, tones_code;
 };
 
 static uint8_t code_ticks(struct writing *w, int64_t ticks)
 {
+    size_t at = (size_t)((uint64_t)ticks % VALUES_KEPT);
     char text[STRAND_VALUE_SIZE];
 
-    if (ticks != w->ticks) {
-        w->ticks = ticks;
-        w->ticks_code =
+    if (!w->values[at].met || w->values[at].ticks != ticks) {
+        w->values[at].met = true;
+        w->values[at].ticks = ticks;
+        w->values[at].code =
             strand_value_text(text, solo_quarters(w->solo, ticks))
                 ? w->code(w->context, CODE_VALUE, text)
                 : STRAND_UNSAID;
     }
-    return w->ticks_code;
+    return w->values[at].code;
 }
 
 static void code_chord(struct writing *w, int32_t index)
@@ -185,7 +193,9 @@ static uint8_t follow_of(const struct solo *solo, size_t i)
 void strands_write(uint8_t *const out[STRANDS], const struct solo *solo,
                    strand_coder code, void *context)
 {
-    struct writing w = { solo, out, code, context, -1, -2, 0, 0, 0 };
+    struct writing w = {
+        .solo = solo, .out = out, .code = code, .context = context, .chord = -2
+    };
 
     for (size_t i = 0; i < solo->note_count; i++) {
         const struct note *note = &solo->notes[i];

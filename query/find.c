@@ -365,7 +365,7 @@ static bool look_at(void *context, const struct stretch *solo, uint32_t first,
     bool exact;
 
     if (keeping_refuses(&s->keeping, 0, most))
-        return false;
+        return true; /* another may still have more to hope for */
     s->id = solo->id;
     s->status = glance_open_at(&s->glance, s->store, &s->question, solo, first,
                                s->query->fragment.count, s->why);
@@ -391,9 +391,16 @@ static bool look_at(void *context, const struct stretch *solo, uint32_t first,
     return s->status == ST_OK;
 }
 
+static int enough(void *context)
+{
+    const struct search *s = context;
+
+    return keeping_enough(&s->keeping, 0);
+}
+
 static enum status look_at_all(struct search *s)
 {
-    waiting_look(&s->waiting, s->question.most, look_at, s);
+    waiting_look(&s->waiting, s->question.most, enough, look_at, s);
     return s->status;
 }
 

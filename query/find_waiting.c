@@ -6,6 +6,10 @@
 
 #include "schema/grow.h"
 
+enum {
+    MANY = 4096 /* hits that take a way through the whole index */
+};
+
 static bool push_solo(struct waiting *w, const struct stretch *solo)
 {
     struct stretch *more =
@@ -57,22 +61,52 @@ static int next_most(const bool seen[256], const int most[256], int limit)
     return best;
 }
 
+/* Call EACH for the hits whose MOST is from LOW to HIGH. */
+static bool look_between(const struct waiting *waiting, const int most[256],
+                         int low, int high, waiting_each each, void *context)
+{
+    bool more = true;
+
+    for (size_t i = 0; i < waiting->count && more; i++) {
+        const struct waiting_hit *hit = &waiting->hits[i];
+
+        if (most[hit->mark] >= low && most[hit->mark] <= high)
+            more = each(context, &waiting->solos[hit->solo], hit->first,
+                        most[hit->mark]);
+    }
+    return more;
+}
+
+static size_t count_between(const struct waiting *waiting,
+                            const int most[256], int low, int high)
+{
+    size_t count = 0;
+
+    for (size_t i = 0; i < waiting->count; i++) {
+        int this = most[waiting->hits[i].mark];
+
+        count += this >= low && this <= high;
+    }
+    return count;
+}
+
 void waiting_look(struct waiting *waiting, const int most[256],
-                  waiting_each each, void *context)
+                  waiting_enough enough, waiting_each each, void *context)
 {
     bool seen[256] = { false }, more = true;
     int now = INT_MAX;
 
     for (size_t i = 0; i < waiting->count; i++)
         seen[waiting->hits[i].mark] = true;
-    while (more && (now = next_most(seen, most, now)) != INT_MIN)
-        for (size_t i = 0; i < waiting->count && more; i++) {
-            const struct waiting_hit *hit = &waiting->hits[i];
-
-            if (most[hit->mark] == now)
-                more = each(context, &waiting->solos[hit->solo], hit->first,
-                            now);
-        }
+    while (more && (now = next_most(seen, most, now)) != INT_MIN &&
+           now >= enough(context)) {
+        more = look_between(waiting, most, now, now, each, context);
+        if (more && enough(context) > 0 &&
+            count_between(waiting, most, enough(context), now - 1) > MANY)
+            break;
+    }
+    if (more && now != INT_MIN && now > enough(context))
+        look_between(waiting, most, enough(context), now - 1, each, context);
     waiting->count = waiting->solo_count = 0;
 }
 

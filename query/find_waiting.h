@@ -29,13 +29,16 @@ enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
                         const uint8_t *mark, const int most[256], int enough,
                         struct fault *why);
 
-/* Call EACH for the hits that wait, those that may score most first, and
- * within equals in the order in which they were added, until it returns false;
- * and forget all. */
+/* Call EACH for the hits that wait, those that may score most first.  ENOUGH
+ * says which score a hit must reach (0: any will do); where many others may
+ * still reach it, they are looked at in the order in which they were added, so
+ * that the index is gone through once.  EACH returns false to stop.  All are
+ * forgotten. */
 typedef bool (*waiting_each)(void *context, const struct stretch *solo,
                              uint32_t first, int most);
+typedef int (*waiting_enough)(void *context);
 void waiting_look(struct waiting *waiting, const int most[256],
-                  waiting_each each, void *context);
+                  waiting_enough enough, waiting_each each, void *context);
 
 void waiting_free(struct waiting *waiting);
 

@@ -1,4 +1,4 @@
-/* query/cells.c - recurring cells: read, sorted, counted, folded, in order. */
+/* query/cells.c - recurring cells: read, counted, folded, in order. */
 #include "query/cells.h"
 
 #include <stdlib.h>
@@ -6,7 +6,35 @@
 
 #include "query/cells_parts.h"
 #include "query/home.h"
-#include "schema/grow.h"
+
+/* --- keys ----------------------------------------------------------------- */
+
+static int step_at(int step)
+{
+    return CELLS_STEP_BITS * (CELLS_STEPS_MAX - 1 - step);
+}
+
+uint64_t cell_key(int notes, const int *steps, int class, int start)
+{
+    uint64_t key = (uint64_t)notes << CELLS_NOTES_AT |
+                   (uint64_t)(class * CELLS_STARTS + start) << CELLS_WINDOW_AT;
+
+    for (int i = 0; i + 1 < notes; i++)
+        key |= (uint64_t)(steps[i] + CELLS_STEP_ZERO) << step_at(i);
+    return key;
+}
+
+void cell_shape(struct cell_shape *out, const struct cell *cell)
+{
+    int window = (int)(cell->key >> CELLS_WINDOW_AT & 0xff);
+
+    memset(out, 0, sizeof *out);
+    out->notes = (int)(cell->key >> CELLS_NOTES_AT);
+    out->class = window / CELLS_STARTS;
+    out->start = window % CELLS_STARTS;
+    for (int i = 0; i + 1 < out->notes; i++)
+        out->steps[i] = (int)(cell->key >> step_at(i) & 0xff) - CELLS_STEP_ZERO;
+}
 
 /* --- looking at a cell ---------------------------------------------------- */
 
@@ -87,116 +115,6 @@ bool cells_pass(const struct cells_result *result,
            cell->solos[side] >= result->sides[side].min_solos;
 }
 
-/* --- counting ------------------------------------------------------------- */
-
-struct counting {
-    struct cells_result *result;
-    const struct cells_query *query;
-    uint32_t versus_start; /* the first note of the other side */
-    size_t room, place_room;
-};
-
-static enum status keep_cell(struct counting *c, const struct cell *cell,
-                             const uint32_t *places, struct fault *why)
-{
-    struct cells_result *r = c->result;
-    size_t added = cell->count[CELLS_OWN] + cell->count[CELLS_VERSUS];
-    struct cell *more = grow_room(r->cells, r->count, &c->room, sizeof *more);
-
-    if (!more)
-        return fault_nomem(why);
-    r->cells = more;
-    while (r->place_count + added > c->place_room) {
-        uint32_t *wider =
-            grow_room(r->places, c->place_room, &c->place_room, sizeof *wider);
-
-        if (!wider)
-            return fault_nomem(why);
-        r->places = wider;
-    }
-    memcpy(r->places + r->place_count, places, added * sizeof *places);
-    r->cells[r->count] = *cell;
-    r->cells[r->count++].begin = (uint32_t)r->place_count;
-    r->place_count += added;
-    return ST_OK;
-}
-
-/* Most cells come too rarely on both sides together: their solos do not
- * matter.  Returns whether it was such a one. */
-static bool count_rare(struct counting *c, const uint32_t *places, size_t count)
-{
-    if (count >= c->query->min_count)
-        return false;
-    for (int side = 0; side < CELLS_SIDES; side++)
-        c->result->sides[side].rare +=
-            side == CELLS_OWN ? places[0] < c->versus_start
-                              : places[count - 1] >= c->versus_start;
-    return true;
-}
-
-/* The COUNT windows at PLACES, ascending, are one cell. */
-static enum status count_cell(struct counting *c, uint64_t key,
-                              const uint32_t *places, size_t count,
-                              struct fault *why)
-{
-    struct cell cell = { .key = key,
-                         .into = { CELLS_NOT_FOLDED, CELLS_NOT_FOLDED } };
-    uint32_t last = UINT32_MAX;
-    bool pass = false;
-
-    if (count_rare(c, places, count))
-        return ST_OK;
-    for (size_t i = 0; i < count; i++) {
-        int side = places[i] < c->versus_start ? CELLS_OWN : CELLS_VERSUS;
-        uint32_t solo = c->result->solo[places[i]];
-
-        cell.count[side]++;
-        cell.solos[side] += solo != last;
-        last = solo;
-    }
-    for (int side = 0; side < CELLS_SIDES; side++) {
-        if (cells_pass(c->result, c->query, &cell, (enum cells_side)side))
-            pass = true;
-        else if (cell.count[side] > 0)
-            c->result->sides[side].rare++;
-    }
-    return pass ? keep_cell(c, &cell, places, why) : ST_OK;
-}
-
-static enum status count_cells(struct counting *c,
-                               const struct cells_windows *w, struct fault *why)
-{
-    enum status st = ST_OK;
-    size_t end;
-
-    for (size_t i = 0; i < w->count && st == ST_OK; i = end) {
-        for (end = i + 1; end < w->count && w->key[end] == w->key[i]; end++)
-            continue;
-        st = count_cell(c, w->key[i], w->place + i, end - i, why);
-    }
-    return st;
-}
-
-static enum status count_all(struct cells_result *out,
-                             const struct cells_columns *columns,
-                             const struct cells_query *query, struct fault *why)
-{
-    struct counting c = { .result = out,
-                          .query = query,
-                          .versus_start =
-                              (uint32_t)columns->side_end[CELLS_OWN] };
-    struct cells_windows windows = { 0 };
-    enum status st = ST_OK;
-
-    for (int n = query->notes_min; n <= query->notes_max && st == ST_OK; n++) {
-        st = cells_sort(&windows, columns, n, why);
-        if (st == ST_OK)
-            st = count_cells(&c, &windows, why);
-    }
-    cells_windows_free(&windows);
-    return st;
-}
-
 /* --- the whole ------------------------------------------------------------ */
 
 /* What is looked up later moves from COLUMNS to OUT. */
@@ -215,25 +133,19 @@ enum status cells_run(struct cells_result *out, struct store *store,
                       const struct cells_query *query, struct fault *why)
 {
     struct cells_columns columns = { 0 };
+    const int sides = query->compare ? 2 : 1;
     enum status st;
 
     memset(out, 0, sizeof *out);
     st = cells_read(&columns, out, store, query, why);
-    if (st == ST_OK) {
-        /* The sort still needs the notes, the counting their solos. */
-        out->solo = columns.solo;
-        st = count_all(out, &columns, query, why);
-        take_columns(out, &columns);
-    }
+    if (st == ST_OK)
+        st = cells_count(out, &columns, query, why);
+    for (int s = 0; s < sides && st == ST_OK && query->fold; s++)
+        st = cells_fold(out, &columns, query, (enum cells_side)s, why);
+    take_columns(out, &columns);
     cells_columns_free(&columns);
-    for (int s = 0; s < (query->compare ? 2 : 1) && st == ST_OK; s++) {
-        enum cells_side side = (enum cells_side)s;
-
-        if (query->fold)
-            st = cells_fold(out, query, side, why);
-        if (st == ST_OK)
-            st = cells_rank(out, query, side, why);
-    }
+    for (int s = 0; s < sides && st == ST_OK; s++)
+        st = cells_rank(out, query, (enum cells_side)s, why);
     if (st != ST_OK)
         cells_free(out);
     return st;

@@ -85,6 +85,7 @@ struct cells_query {
     bool fold;
     enum cells_order by; /* CELLS_BY_DISTINCT only where COMPARE */
     size_t limit;        /* cells in order; 0: all */
+    int threads;         /* as tasks_run() has them; 0: as many as suit */
 };
 
 enum {
@@ -136,7 +137,6 @@ struct cells_result {
     struct cell *cells;
     size_t count;
     uint32_t *places; /* first notes of occurrences, see cells_place() */
-    size_t place_count;
     struct cells_side_result sides[CELLS_SIDES];
     /* Every note looked at, solo by solo: what the places count in. */
     uint8_t *midi;

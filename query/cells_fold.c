@@ -1,197 +1,330 @@
-/* query/cells_fold.c - cells that almost always stand inside a longer one. */
+/* query/cells_fold.c - cells that almost always stand inside a longer one.
+ *
+ * A longer cell that holds nearly all occurrences of a shorter one has the same
+ * step before nearly all of them, or the same step after; unless it holds the
+ * shorter one twice, which then nearly always has company close by.  Few cells
+ * are like that, and only theirs are held against longer ones one by one.
+ */
 #include <stdlib.h>
 #include <string.h>
 
 #include "query/cells_parts.h"
+#include "query/tasks.h"
 
 enum {
     /* A longer cell holds a shorter one at most once for each step that it is
      * longer by, and once more; of all lengths together. */
     HOLDS_MAX = CELLS_NOTES_MAX - CELLS_NOTES_MIN + 1,
     HOLDERS_MAX = HOLDS_MAX * (HOLDS_MAX + 1) / 2 - 1,
-    FETCH_AHEAD = 16, /* cells */
-    FETCH_PLACES = 2
+    CELLS_AT_ONCE = 4096, /* of one task */
+    FETCH_AHEAD = 16      /* cells */
 };
 
 struct folding {
     struct cells_result *result;
+    const struct cells_columns *columns;
+    const struct cells_query *query;
     enum cells_side side;
-    int shortest, longest;
-    /* Of each note, the cells that start there, by length from SHORTEST + 1
-     * on (the shortest hold nothing); -1 none that passes.  What is looked at
-     * together stands together: most of the time goes into memory. */
-    int32_t *at;
-    size_t lengths;
-    /* Of each cell: its COUNT; what it holds of the cell OWNER is INSIDE
-     * occurrences, the last of which is LAST. */
-    struct held {
-        uint32_t count, owner, inside, last;
-    } * held;
-    uint32_t most_inside; /* of any cell, of the present owner */
 };
 
-static enum status make_room(struct folding *f, struct fault *why)
-{
-    const struct cells_result *r = f->result;
-    size_t slots = r->notes * f->lengths;
+/* A cell that is being looked at. */
+struct folded {
+    int notes;
+    uint64_t steps; /* as steps_at() */
+    const uint32_t *places;
+    size_t count, missing; /* so many may be missing from a holder */
+};
 
-    f->held = malloc((r->count + 1) * sizeof *f->held);
-    f->at = malloc((slots + 1) * sizeof *f->at);
-    if (!f->held || !f->at)
-        return fault_nomem(why);
-    for (size_t i = 0; i < r->count; i++)
-        f->held[i] =
-            (struct held){ r->cells[i].count[f->side], UINT32_MAX, 0, 0 };
-    memset(f->at, -1, slots * sizeof *f->at);
+/* A longer cell that holds INSIDE occurrences of it, the last of which is
+ * number LAST. */
+struct holder {
+    uint64_t key; /* 0: none */
+    uint32_t inside, last;
+};
+
+/* Holders by hash. */
+struct holders {
+    struct holder *slots;
+    size_t slot_count, room; /* powers of two */
+};
+
+/* --- steps ---------------------------------------------------------------- */
+
+/* Eight steps from STEP on as one number, the first one highest. */
+static uint64_t steps_at(const uint8_t *step)
+{
+    return (uint64_t)step[0] << 56 | (uint64_t)step[1] << 48 |
+           (uint64_t)step[2] << 40 | (uint64_t)step[3] << 32 |
+           (uint64_t)step[4] << 24 | (uint64_t)step[5] << 16 |
+           (uint64_t)step[6] << 8 | (uint64_t)step[7];
+}
+
+/* Those of so many notes alone. */
+static uint64_t steps_of(uint64_t steps, int notes)
+{
+    return steps & UINT64_MAX << CELLS_STEP_BITS * (9 - notes);
+}
+
+/* --- may it be held? ------------------------------------------------------ */
+
+/* Do nearly all occurrences have the same step at OFFSET from their place? */
+static bool has_same_step(const struct folding *f, const struct folded *s,
+                          ptrdiff_t offset)
+{
+    const uint8_t *step = f->columns->step + offset;
+    size_t enough = 2 * s->missing + 1, votes = 0, others = 0;
+    uint8_t most = CELLS_NO_STEP;
+
+    /* Of so many it would have more than half: it is what is left when two
+     * different ones are taken away again and again. */
+    for (size_t i = 0; i < enough; i++) {
+        uint8_t here = step[s->places[i]];
+
+        if (votes == 0)
+            most = here;
+        if (here == most)
+            votes++;
+        else
+            votes--;
+    }
+    for (size_t i = 0; i < s->count && others <= s->missing; i++)
+        others += step[s->places[i]] != most;
+    return most != CELLS_NO_STEP && others <= s->missing;
+}
+
+/* Do the same steps start so near to STEP that a longer cell may hold both? */
+static bool has_company(const struct folding *f, const struct folded *s,
+                        const uint8_t *step)
+{
+    for (int d = 1; d <= f->query->notes_max - s->notes; d++)
+        if (steps_of(steps_at(step + d), s->notes) == s->steps ||
+            steps_of(steps_at(step - d), s->notes) == s->steps)
+            return true;
+    return false;
+}
+
+static bool may_be_held(const struct folding *f, const struct folded *s)
+{
+    size_t alone = 0;
+
+    if (has_same_step(f, s, s->notes - 1) || has_same_step(f, s, -1))
+        return true;
+    for (size_t i = 0; i < s->count && alone <= s->missing; i++)
+        alone += !has_company(f, s, f->columns->step + s->places[i]);
+    return alone <= s->missing;
+}
+
+/* --- by what? ------------------------------------------------------------- */
+
+/* Make HOLDERS empty, with room for COUNT and as many again. */
+static enum status empty(struct holders *h, size_t count, struct fault *why)
+{
+    h->slot_count = 1;
+    while (h->slot_count < 2 * count)
+        h->slot_count *= 2;
+    if (h->slot_count > h->room) {
+        free(h->slots);
+        h->room = 0;
+        h->slots = malloc(h->slot_count * sizeof *h->slots);
+        if (!h->slots)
+            return fault_nomem(why);
+        h->room = h->slot_count;
+    }
+    memset(h->slots, 0, h->slot_count * sizeof *h->slots);
     return ST_OK;
 }
 
-/* The cell of LENGTH notes that starts at PLACE; -1 none. */
-static int32_t *cell_at(const struct folding *f, uint32_t place, int length)
+/* Where KEY stands, or the free slot where it would. */
+static struct holder *slot_of(const struct holders *h, uint64_t key)
 {
-    return &f->at[place * f->lengths + (size_t)(length - f->shortest - 1)];
+    uint64_t hash = key * UINT64_C(0x9e3779b97f4a7c15);
+    size_t at = (hash ^ hash >> 32) & (h->slot_count - 1);
+
+    while (h->slots[at].key != 0 && h->slots[at].key != key)
+        at = (at + 1) & (h->slot_count - 1);
+    return &h->slots[at];
 }
 
-static void enter(struct folding *f, uint32_t index)
+/* The occurrence NUMBER lies inside one of the cell KEY, which may hold it a
+ * few times.  Returns how many of them do. */
+static uint32_t count_inside(struct holders *h, const struct folded *s,
+                             size_t number, uint64_t key)
 {
-    const struct cell *cell = &f->result->cells[index];
-    struct cell_shape shape;
-    const uint32_t *places;
-    size_t count;
+    struct holder *holder = slot_of(h, key);
 
-    cell_shape(&shape, cell);
-    if (shape.notes == f->shortest)
-        return;
-    places = cell_places(f->result, cell, f->side, &count);
-    for (size_t i = 0; i < count; i++)
-        *cell_at(f, places[i], shape.notes) = (int32_t)index;
+    if (holder->key == 0) {
+        /* One that has missed so many before will not do. */
+        if (number > s->missing)
+            return 0;
+        *holder = (struct holder){ key, 0, UINT32_MAX };
+    }
+    if (holder->last != number) {
+        holder->last = (uint32_t)number;
+        holder->inside++;
+    }
+    return holder->inside;
 }
 
-/* Does the cell A take another one rather than B does? */
-static bool takes_rather(const struct folding *f, uint32_t a, uint32_t b)
+/* Count what holds the occurrence NUMBER.  A window that starts in the solo
+ * before ends there, so that starts of solos need no care.  Returns how many
+ * occurrences are in the one of these that has most. */
+static uint32_t count_holders(const struct folding *f, struct holders *h,
+                              const struct folded *s, size_t number)
 {
-    const struct cell *x = &f->result->cells[a], *y = &f->result->cells[b];
-    struct cell_shape sx, sy;
+    uint32_t place = s->places[number], most = 0;
 
-    cell_shape(&sx, x);
-    cell_shape(&sy, y);
-    if (sx.notes != sy.notes)
-        return sx.notes > sy.notes;
-    if (f->held[a].inside != f->held[b].inside)
-        return f->held[a].inside > f->held[b].inside;
+    for (int n = s->notes + 1; n <= f->query->notes_max; n++) {
+        const uint8_t *window = f->columns->window[n - CELLS_NOTES_MIN];
+
+        for (uint32_t back = 0; back <= (uint32_t)(n - s->notes); back++) {
+            uint64_t steps;
+            uint32_t inside;
+
+            if (back > place || window[place - back] == CELLS_NO_WINDOW)
+                continue;
+            steps = steps_of(steps_at(f->columns->step + place - back), n);
+            inside = count_inside(h, s, number,
+                                  (uint64_t)n << CELLS_NOTES_AT |
+                                      (uint64_t)window[place - back]
+                                          << CELLS_WINDOW_AT |
+                                      steps >> (64 - CELLS_WINDOW_AT));
+            if (inside > most)
+                most = inside;
+        }
+    }
+    return most;
+}
+
+/* The cell with KEY; NULL where there is none. */
+static const struct cell *find_cell(const struct cells_result *result,
+                                    uint64_t key)
+{
+    size_t low = 0, high = result->count;
+
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+
+        if (result->cells[middle].key < key)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low < result->count && result->cells[low].key == key
+               ? &result->cells[low]
+               : NULL;
+}
+
+/* Does the cell X, which has X_INSIDE of its occurrences, take it rather than
+ * Y does? */
+static bool takes_rather(const struct folding *f, const struct cell *x,
+                         uint32_t x_inside, const struct cell *y,
+                         uint32_t y_inside)
+{
+    int x_notes = (int)(x->key >> CELLS_NOTES_AT);
+    int y_notes = (int)(y->key >> CELLS_NOTES_AT);
+
+    if (x_notes != y_notes)
+        return x_notes > y_notes;
+    if (x_inside != y_inside)
+        return x_inside > y_inside;
     if (x->count[f->side] != y->count[f->side])
         return x->count[f->side] > y->count[f->side];
     return x->key < y->key;
 }
 
-/* The occurrence NUMBER of the cell OWNER lies inside one of the cell
- * LONGER, each of which may hold it a few times. */
-static void count_inside(struct folding *f, uint32_t owner, uint32_t number,
-                         uint32_t longer)
+/* The one of the HOLDERS that takes S; NULL where none does. */
+static const struct cell *choose(const struct folding *f,
+                                 const struct holders *h,
+                                 const struct folded *s)
 {
-    struct cell *cell = &f->result->cells[owner];
-    struct held *held = &f->held[longer];
-    uint64_t needed = (uint64_t)CELLS_FOLD_TENTHS * cell->count[f->side];
+    const struct cell *best = NULL;
+    uint32_t best_inside = 0;
 
-    if ((uint64_t)held->count * HOLDS_MAX * 10 < needed)
-        return;
-    if (held->owner != owner)
-        *held = (struct held){ held->count, owner, 0, UINT32_MAX };
-    if (held->last == number)
-        return;
-    held->last = number;
-    held->inside++;
-    if (held->inside > f->most_inside)
-        f->most_inside = held->inside;
-    if ((uint64_t)held->inside * 10 < needed)
-        return;
-    if (cell->into[f->side] == CELLS_NOT_FOLDED ||
-        takes_rather(f, longer, (uint32_t)cell->into[f->side]))
-        cell->into[f->side] = (int32_t)longer;
-}
+    for (size_t i = 0; i < h->slot_count; i++) {
+        const struct holder *holder = &h->slots[i];
+        const struct cell *cell;
 
-/* The cells that hold the N notes from PLACE, into OUT.  One that starts in
- * the solo before ends there, so that starts of solos need no care. */
-static size_t holders_around(const struct folding *f, uint32_t place, int n,
-                             int32_t out[HOLDERS_MAX])
-{
-    size_t count = 0;
-
-    for (int longer = n + 1; longer <= f->longest; longer++) {
-        uint32_t back = (uint32_t)(longer - n);
-
-        if (back > place)
-            back = place;
-        for (uint32_t p = place - back; p <= place; p++) {
-            int32_t holder = *cell_at(f, p, longer);
-
-            if (holder >= 0)
-                out[count++] = holder;
+        if (holder->key == 0 || holder->inside + s->missing < s->count)
+            continue;
+        cell = find_cell(f->result, holder->key);
+        if (!cell || !cells_pass(f->result, f->query, cell, f->side))
+            continue;
+        if (!best || takes_rather(f, cell, holder->inside, best, best_inside)) {
+            best = cell;
+            best_inside = holder->inside;
         }
     }
-    return count;
+    return best;
 }
 
-static bool is_among(const int32_t *holders, size_t count, int32_t wanted)
+static enum status find_holder(const struct folding *f, struct holders *h,
+                               const struct folded *s, int32_t *into,
+                               struct fault *why)
 {
-    for (size_t i = 0; i < count; i++)
-        if (holders[i] == wanted)
-            return true;
-    return false;
-}
+    enum status st = empty(h, HOLDERS_MAX * (s->missing + 1), why);
+    const struct cell *taker;
+    size_t most = 0;
 
-/* A cell of so few occurrences that one holder must have them all: those of
- * the first are followed through the others. */
-static void fold_rare(struct folding *f, uint32_t index, int n,
-                      const uint32_t *places, size_t count)
-{
-    int32_t holders[HOLDERS_MAX], here[HOLDERS_MAX];
-    int32_t *into = &f->result->cells[index].into[f->side];
-    size_t left = holders_around(f, places[0], n, holders);
-
-    for (size_t i = 1; i < count && left > 0; i++) {
-        size_t some = holders_around(f, places[i], n, here), kept = 0;
-
-        for (size_t k = 0; k < left; k++)
-            if (is_among(here, some, holders[k]))
-                holders[kept++] = holders[k];
-        left = kept;
-    }
-    for (size_t k = 0; k < left; k++) {
-        f->held[holders[k]].inside = (uint32_t)count;
-        f->held[holders[k]].owner = index;
-        if (*into == CELLS_NOT_FOLDED ||
-            takes_rather(f, (uint32_t)holders[k], (uint32_t)*into))
-            *into = holders[k];
-    }
-}
-
-static void fold_cell(struct folding *f, uint32_t index)
-{
-    const struct cell *cell = &f->result->cells[index];
-    struct cell_shape shape;
-    const uint32_t *places;
-    int32_t holders[HOLDERS_MAX];
-    size_t count, missing;
-
-    cell_shape(&shape, cell);
-    if (shape.notes == f->longest)
-        return;
-    places = cell_places(f->result, cell, f->side, &count);
-    missing = count * (10 - CELLS_FOLD_TENTHS) / 10;
-    if (missing == 0) {
-        fold_rare(f, index, shape.notes, places, count);
-        return;
-    }
-    f->most_inside = 0;
+    if (st != ST_OK)
+        return st;
     /* Once more are missing from every longer cell than may be, none will
      * do. */
-    for (size_t i = 0; i < count && f->most_inside + missing >= i; i++) {
-        size_t some = holders_around(f, places[i], shape.notes, holders);
+    for (size_t i = 0; i < s->count && most + s->missing >= i; i++) {
+        uint32_t inside = count_holders(f, h, s, i);
 
-        for (size_t k = 0; k < some; k++)
-            count_inside(f, index, (uint32_t)i, (uint32_t)holders[k]);
+        if (inside > most)
+            most = inside;
     }
+    taker = choose(f, h, s);
+    if (taker)
+        *into = (int32_t)(taker - f->result->cells);
+    return ST_OK;
+}
+
+/* --- all cells ------------------------------------------------------------ */
+
+static enum status fold_cell(const struct folding *f, struct holders *h,
+                             struct cell *cell, struct fault *why)
+{
+    struct folded s;
+
+    s.notes = (int)(cell->key >> CELLS_NOTES_AT);
+    if (s.notes == f->query->notes_max)
+        return ST_OK;
+    s.steps = cell->key << (64 - CELLS_WINDOW_AT);
+    s.places = cell_places(f->result, cell, f->side, &s.count);
+    s.missing = s.count * (10 - CELLS_FOLD_TENTHS) / 10;
+    return may_be_held(f, &s) ? find_holder(f, h, &s, &cell->into[f->side], why)
+                              : ST_OK;
+}
+
+/* Have the places of the cell INDEX brought near, before its turn comes. */
+static void fetch_ahead(const struct folding *f, size_t index)
+{
+    size_t count;
+
+    if (index < f->result->count)
+        __builtin_prefetch(
+            cell_places(f->result, &f->result->cells[index], f->side, &count));
+}
+
+static enum status fold_some(void *context, size_t task, struct fault *why)
+{
+    const struct folding *f = context;
+    struct cells_result *r = f->result;
+    size_t from = task * CELLS_AT_ONCE, end = from + CELLS_AT_ONCE;
+    struct holders holders = { 0 };
+    enum status st = ST_OK;
+
+    if (end > r->count)
+        end = r->count;
+    for (size_t i = from; i < end && st == ST_OK; i++) {
+        fetch_ahead(f, i + FETCH_AHEAD);
+        if (cells_pass(r, f->query, &r->cells[i], f->side))
+            st = fold_cell(f, &holders, &r->cells[i], why);
+    }
+    free(holders.slots);
+    return st;
 }
 
 /* The cell that the cell INDEX ends up in. */
@@ -227,49 +360,14 @@ static enum status make_lists(struct cells_result *result, enum cells_side side,
     return ST_OK;
 }
 
-/* Have what the first places of the cell INDEX look at brought near, before
- * its turn comes. */
-static void fetch_ahead(const struct folding *f, size_t index)
-{
-    const struct cells_result *r = f->result;
-
-    for (size_t i = 0; i < FETCH_PLACES && index < r->count; i++) {
-        const struct cell *cell = &r->cells[index];
-        uint32_t place;
-
-        if (i >= cell->count[f->side])
-            break;
-        place = *(r->places + cell->begin +
-                  (f->side == CELLS_OWN ? 0 : cell->count[CELLS_OWN]) + i);
-        __builtin_prefetch(f->at + (size_t)place * f->lengths);
-        __builtin_prefetch(f->at + (size_t)(place > CELLS_LENGTHS
-                                                ? place - CELLS_LENGTHS
-                                                : 0) *
-                                       f->lengths);
-    }
-}
-
 enum status cells_fold(struct cells_result *result,
+                       const struct cells_columns *columns,
                        const struct cells_query *query, enum cells_side side,
                        struct fault *why)
 {
-    struct folding f = { .result = result,
-                         .side = side,
-                         .shortest = query->notes_min,
-                         .longest = query->notes_max,
-                         .lengths =
-                             (size_t)(query->notes_max - query->notes_min) };
-    enum status st = make_room(&f, why);
+    struct folding f = { result, columns, query, side };
+    size_t tasks = (result->count + CELLS_AT_ONCE - 1) / CELLS_AT_ONCE;
+    enum status st = tasks_run(query->threads, tasks, fold_some, &f, why);
 
-    for (uint32_t i = 0; i < result->count && st == ST_OK; i++)
-        if (cells_pass(result, query, &result->cells[i], side))
-            enter(&f, i);
-    for (uint32_t i = 0; i < result->count && st == ST_OK; i++) {
-        fetch_ahead(&f, (size_t)i + FETCH_AHEAD);
-        if (cells_pass(result, query, &result->cells[i], side))
-            fold_cell(&f, i);
-    }
-    free(f.at);
-    free(f.held);
     return st == ST_OK ? make_lists(result, side, why) : st;
 }

@@ -36,9 +36,9 @@ static enum status make_room(struct cells_columns *c, size_t added,
     size_t wanted = c->count + added;
     bool done;
 
-    if (wanted <= c->room)
+    if (wanted <= c->room && c->solo_count < CELLS_SOLOS_MAX)
         return ST_OK;
-    if (wanted > UINT32_MAX / 2)
+    if (wanted > UINT32_MAX / 2 || c->solo_count >= CELLS_SOLOS_MAX)
         return fault_set(why, ST_INPUT,
                          "too many notes at once; ask for fewer solos");
     wanted += wanted / 8 + 1024;
@@ -145,6 +145,25 @@ static enum status read_solo(void *context, size_t index,
     return ST_OK;
 }
 
+/* --- steps ---------------------------------------------------------------- */
+
+static enum status make_steps(struct cells_columns *c, struct fault *why)
+{
+    uint8_t *room = calloc(c->count + 2 * CELLS_MARGIN, 1);
+    size_t end;
+
+    if (!room)
+        return fault_nomem(why);
+    c->step = room + CELLS_MARGIN;
+    for (size_t s = 0, i = 0; s < c->solo_count; s++, i = end) {
+        end = c->starts[s + 1];
+        for (; i + 1 < end; i++)
+            c->step[i] = (uint8_t)(c->midi[i + 1] - c->midi[i] +
+                                   CELLS_STEP_ZERO);
+    }
+    return ST_OK;
+}
+
 /* --- sides ---------------------------------------------------------------- */
 
 /* The solos of the library that are not among OWN, which is in path order as
@@ -219,7 +238,7 @@ enum status cells_read(struct cells_columns *columns,
         set_limit(&result->sides[side], query);
     }
     window_chords_free(&r.chords);
-    return st;
+    return st == ST_OK ? make_steps(columns, why) : st;
 }
 
 void cells_columns_free(struct cells_columns *columns)
@@ -229,5 +248,7 @@ void cells_columns_free(struct cells_columns *columns)
     free(columns->starts);
     for (int k = 0; k < CELLS_LENGTHS; k++)
         free(columns->window[k]);
+    if (columns->step)
+        free(columns->step - CELLS_MARGIN);
     memset(columns, 0, sizeof *columns);
 }

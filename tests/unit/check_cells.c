@@ -188,6 +188,34 @@ START_TEST(eight_in_nine_are_not)
 }
 END_TEST
 
+/* Of five "1 1 1" in seven equal notes one has no such note before, one none
+ * after, and yet all stand inside. */
+START_TEST(a_longer_cell_may_hold_a_shorter_one_often)
+{
+    const struct cell *cell = NULL;
+    struct cell_shape shape;
+    int steps[] = { 0, 0 };
+
+    query.min_count = 3;
+    query.fold = true;
+    put("a.xml",
+        "[Dm7] A4 D4 D4 D4 D4 D4 D4 D4 C5 B4 D4 D4 D4 D4 D4 D4 D4 G4 "
+        "F4 D4 D4 D4 D4 D4 D4 D4 E5",
+        0);
+    run();
+    for (size_t i = 0; i < result.count; i++)
+        if (result.cells[i].key == cell_key(3, steps, CHORD_MINOR, 0))
+            cell = &result.cells[i];
+    ck_assert_ptr_nonnull(cell);
+    ck_assert_uint_eq(cell->count[CELLS_OWN], 15);
+    ck_assert_int_ne(cell->into[CELLS_OWN], CELLS_NOT_FOLDED);
+    cell_shape(&shape, &result.cells[cell->into[CELLS_OWN]]);
+    ck_assert_int_eq(shape.notes, 7);
+    ck_assert_str_eq(in_order(CELLS_OWN),
+                     "1 1 1 1 1 1 1 over minor 3 in 1");
+}
+END_TEST
+
 START_TEST(what_is_held_is_told)
 {
     const struct cells_side_result *own = &result.sides[CELLS_OWN];
@@ -362,6 +390,7 @@ Suite *cells_suite(void)
     tcase_add_test(tests, equal_counts_go_by_length_then_by_what_they_are);
     tcase_add_test(tests, nine_in_ten_are_folded);
     tcase_add_test(tests, eight_in_nine_are_not);
+    tcase_add_test(tests, a_longer_cell_may_hold_a_shorter_one_often);
     tcase_add_test(tests, what_is_held_is_told);
     tcase_add_loop_test(tests, the_ratio_is_what_a_statistics_program_has, 0,
                         sizeof by_r / sizeof *by_r);

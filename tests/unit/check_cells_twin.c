@@ -456,6 +456,7 @@ static void ask(struct cells_query *query, struct asked_cells *a)
     query->by = a->compare ? (enum cells_order)chance(3)
                            : (enum cells_order)chance(2);
     query->limit = one_in(2) ? 0 : 1 + chance(30);
+    query->threads = (int)chance(4);
 }
 
 static void run_case(struct asked_cells *a)

@@ -36,6 +36,7 @@
     X(corrections) \
     X(place) \
     X(scan) \
+    X(tasks) \
     X(arc) \
     X(openings) \
     X(openings_twin) \

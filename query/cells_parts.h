@@ -45,6 +45,10 @@ struct cells_columns {
     /* Of the windows of each length from CELLS_NOTES_MIN on, by first note. */
     uint8_t *window[CELLS_LENGTHS];
     uint8_t *step; /* with its margins; NULL until all is read */
+    /* What else strands say of the solos that were not loaded, while the
+     * windows are to be made of it. */
+    uint8_t *place, *tones, *mark;
+    bool *by_strands; /* of each solo: was it not loaded? */
     size_t count, room;
     uint32_t *starts; /* of each solo; and the end */
     size_t solo_count, solo_room;
@@ -57,6 +61,17 @@ enum status cells_read(struct cells_columns *columns,
                        struct cells_result *result, struct store *store,
                        const struct cells_query *query, struct fault *why);
 void cells_columns_free(struct cells_columns *columns);
+
+/* Can strands tell whether windows fit QUERY? */
+bool cells_strands_tell(const struct cells_query *query);
+/* Make the windows of the solos from FIRST on that were not loaded. */
+enum status cells_make_windows(struct cells_columns *columns,
+                               struct cells_side_result *side,
+                               const struct cells_query *query, size_t first,
+                               struct fault *why);
+
+/* Are the steps of the notes from MIDI on those that were asked? */
+bool cells_steps_fit(const struct cells_query *query, const uint8_t *midi);
 
 /* A note with the windows that start there and the steps that follow the
  * first two. */

@@ -1,8 +1,8 @@
 /* query/scan.c - look through the library, solo by solo. */
 #include "query/scan.h"
 
-static enum status look(struct store *store, int64_t id, size_t index,
-                        scan_each each, void *context, struct fault *why)
+enum status scan_solo(struct store *store, int64_t id, size_t index,
+                      scan_each each, void *context, struct fault *why)
 {
     struct solo *solo;
     enum status st = store_load(store, id, &solo, why);
@@ -25,15 +25,7 @@ enum status scan_solos(struct solo_list *list, struct store *store,
 
     if (st == ST_OK && list->no_memory)
         st = fault_nomem(why);
-    return st == ST_OK ? scan_listed(list, store, each, context, why) : st;
-}
-
-enum status scan_listed(const struct solo_list *list, struct store *store,
-                        scan_each each, void *context, struct fault *why)
-{
-    enum status st = ST_OK;
-
     for (size_t i = 0; i < list->count && st == ST_OK; i++)
-        st = look(store, list->items[i].id, i, each, context, why);
+        st = scan_solo(store, list->items[i].id, i, each, context, why);
     return st;
 }

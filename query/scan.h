@@ -17,8 +17,8 @@ enum status scan_solos(struct solo_list *list, struct store *store,
                        const struct filter *filter, scan_each each,
                        void *context, struct fault *why);
 
-/* The same for the solos that are in LIST already. */
-enum status scan_listed(const struct solo_list *list, struct store *store,
-                        scan_each each, void *context, struct fault *why);
+/* The same for the solo ID alone, which is INDEX in the caller's list. */
+enum status scan_solo(struct store *store, int64_t id, size_t index,
+                      scan_each each, void *context, struct fault *why);
 
 #endif

@@ -22,7 +22,7 @@ struct portion {
     unsigned pair, pair_end;
     size_t notes;
     size_t largest; /* group of one pair */
-    size_t begin;   /* of its places */
+    size_t begin;   /* of its places, where its notes are listed at first */
     struct cells_found found;
     /* Where the next cell of each length and window goes. */
     uint32_t next[CELLS_LENGTHS][CELLS_WINDOWS];
@@ -32,7 +32,8 @@ struct counting {
     struct cells_result *result;
     const struct cells_columns *columns;
     const struct cells_query *query;
-    uint32_t *pairs; /* notes that start with each */
+    uint32_t *pairs;     /* notes that start with each */
+    uint8_t *portion_of; /* of each pair */
     struct portion *portions;
     size_t portion_count;
 };
@@ -83,12 +84,26 @@ static void divide(struct counting *c, size_t wanted)
             p->largest = c->pairs[pair];
         p->pair_end = pair + 1;
         p->begin = begin;
+        c->portion_of[pair] = (uint8_t)(p - c->portions);
         if (p->notes >= enough) {
             begin += p->notes * lengths;
             p++;
         }
     }
     c->portion_count = (size_t)(p - c->portions) + (p->notes > 0);
+}
+
+/* List the notes of each portion in order, where its places will be. */
+static void list_notes(struct counting *c)
+{
+    uint32_t *places = c->result->places;
+    size_t next[PORTIONS_MAX + 1];
+
+    for (size_t i = 0; i < c->portion_count; i++)
+        next[i] = c->portions[i].begin;
+    for (size_t i = 0; i < c->columns->count; i++)
+        if (is_wanted(c, i))
+            places[next[c->portion_of[pair_at(c->columns, i)]]++] = (uint32_t)i;
 }
 
 /* --- one portion ---------------------------------------------------------- */
@@ -109,18 +124,16 @@ static void gather(const struct counting *c, const struct portion *p,
                    struct cells_note *notes, uint32_t *end)
 {
     const unsigned pairs = p->pair_end - p->pair;
+    const uint32_t *listed = c->result->places + p->begin;
     uint32_t sum = 0;
 
     for (unsigned k = 0; k < pairs; k++) {
         end[k] = sum;
         sum += c->pairs[p->pair + k];
     }
-    for (size_t i = 0; i < c->columns->count; i++) {
-        unsigned k = pair_at(c->columns, i) - p->pair;
-
-        if (k < pairs && is_wanted(c, i))
-            take_note(&notes[end[k]++], c->columns, i);
-    }
+    for (size_t i = 0; i < p->notes; i++)
+        take_note(&notes[end[pair_at(c->columns, listed[i]) - p->pair]++],
+                  c->columns, listed[i]);
 }
 
 static enum status count_portion(void *context, size_t task, struct fault *why)
@@ -230,9 +243,11 @@ enum status cells_count(struct cells_result *result,
                           .columns = columns,
                           .query = query,
                           .pairs = calloc(PAIRS, sizeof *c.pairs),
+                          .portion_of = calloc(PAIRS, 1),
                           .portions =
                               calloc(PORTIONS_MAX + 1, sizeof *c.portions) };
-    enum status st = c.pairs && c.portions ? ST_OK : fault_nomem(why);
+    enum status st =
+        c.pairs && c.portion_of && c.portions ? ST_OK : fault_nomem(why);
     size_t wanted = 0;
 
     if (st == ST_OK) {
@@ -241,12 +256,15 @@ enum status cells_count(struct cells_result *result,
         st = make_places(&c, wanted, why);
     }
     if (st == ST_OK)
+        list_notes(&c);
+    if (st == ST_OK)
         st = tasks_run(query->threads, c.portion_count, count_portion, &c, why);
     if (st == ST_OK)
         st = put_together(&c, why);
     for (size_t i = 0; i < c.portion_count; i++)
         free(c.portions[i].found.cells);
     free(c.pairs);
+    free(c.portion_of);
     free(c.portions);
     return st;
 }

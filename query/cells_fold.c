@@ -1,9 +1,10 @@
 /* query/cells_fold.c - cells that almost always stand inside a longer one.
  *
  * A longer cell that holds nearly all occurrences of a shorter one has the same
- * step before nearly all of them, or the same step after; unless it holds the
- * shorter one twice, which then nearly always has company close by.  Few cells
- * are like that, and only theirs are held against longer ones one by one.
+ * step before nearly all of them, or the same step after, and so on for each
+ * step that it adds; unless it holds the shorter one twice, which then nearly
+ * always has company close by.  Few cells are like that, and only they are held
+ * against longer ones one by one.
  */
 #include <stdlib.h>
 #include <string.h>
@@ -17,7 +18,8 @@ enum {
     HOLDS_MAX = CELLS_NOTES_MAX - CELLS_NOTES_MIN + 1,
     HOLDERS_MAX = HOLDS_MAX * (HOLDS_MAX + 1) / 2 - 1,
     CELLS_AT_ONCE = 4096, /* of one task */
-    FETCH_AHEAD = 16      /* cells */
+    FETCH_AHEAD = 16,     /* cells */
+    FETCH_PLACES = 3
 };
 
 struct folding {
@@ -33,6 +35,7 @@ struct folded {
     uint64_t steps; /* as steps_at() */
     const uint32_t *places;
     size_t count, missing; /* so many may be missing from a holder */
+    int before, after;     /* the steps that a holder may add there */
 };
 
 /* A longer cell that holds INSIDE occurrences of it, the last of which is
@@ -69,7 +72,7 @@ static uint64_t steps_of(uint64_t steps, int notes)
 
 /* Do nearly all occurrences have the same step at OFFSET from their place? */
 static bool has_same_step(const struct folding *f, const struct folded *s,
-                          ptrdiff_t offset)
+                          int offset)
 {
     const uint8_t *step = f->columns->step + offset;
     size_t enough = 2 * s->missing + 1, votes = 0, others = 0;
@@ -103,15 +106,22 @@ static bool has_company(const struct folding *f, const struct folded *s,
     return false;
 }
 
-static bool may_be_held(const struct folding *f, const struct folded *s)
+/* How far a holder may reach out; false where there is none. */
+static bool may_be_held(const struct folding *f, struct folded *s)
 {
+    const int most = f->query->notes_max - s->notes;
     size_t alone = 0;
 
-    if (has_same_step(f, s, s->notes - 1) || has_same_step(f, s, -1))
-        return true;
+    s->before = s->after = 0;
+    while (s->after < most && has_same_step(f, s, s->notes - 1 + s->after))
+        s->after++;
+    while (s->before < most && has_same_step(f, s, -1 - s->before))
+        s->before++;
     for (size_t i = 0; i < s->count && alone <= s->missing; i++)
         alone += !has_company(f, s, f->columns->step + s->places[i]);
-    return alone <= s->missing;
+    if (alone <= s->missing)
+        s->before = s->after = most;
+    return s->before + s->after > 0;
 }
 
 /* --- by what? ------------------------------------------------------------- */
@@ -175,19 +185,20 @@ static uint32_t count_holders(const struct folding *f, struct holders *h,
 
     for (int n = s->notes + 1; n <= f->query->notes_max; n++) {
         const uint8_t *window = f->columns->window[n - CELLS_NOTES_MIN];
+        int more = n - s->notes, back = more > s->after ? more - s->after : 0;
 
-        for (uint32_t back = 0; back <= (uint32_t)(n - s->notes); back++) {
+        for (; back <= more && back <= s->before; back++) {
+            uint32_t from = place - (uint32_t)back, inside;
             uint64_t steps;
-            uint32_t inside;
 
-            if (back > place || window[place - back] == CELLS_NO_WINDOW)
+            if ((uint32_t)back > place || window[from] == CELLS_NO_WINDOW)
                 continue;
-            steps = steps_of(steps_at(f->columns->step + place - back), n);
-            inside = count_inside(h, s, number,
-                                  (uint64_t)n << CELLS_NOTES_AT |
-                                      (uint64_t)window[place - back]
-                                          << CELLS_WINDOW_AT |
-                                      steps >> (64 - CELLS_WINDOW_AT));
+            steps = steps_of(steps_at(f->columns->step + from), n);
+            inside =
+                count_inside(h, s, number,
+                             (uint64_t)n << CELLS_NOTES_AT |
+                                 (uint64_t)window[from] << CELLS_WINDOW_AT |
+                                 steps >> (64 - CELLS_WINDOW_AT));
             if (inside > most)
                 most = inside;
         }
@@ -298,14 +309,21 @@ static enum status fold_cell(const struct folding *f, struct holders *h,
                               : ST_OK;
 }
 
-/* Have the places of the cell INDEX brought near, before its turn comes. */
+/* Have what the cells some way after INDEX look at brought near before their
+ * turn comes: first the places, then the steps there. */
 static void fetch_ahead(const struct folding *f, size_t index)
 {
+    const struct cells_result *r = f->result;
+    const uint32_t *places;
     size_t count;
 
-    if (index < f->result->count)
-        __builtin_prefetch(
-            cell_places(f->result, &f->result->cells[index], f->side, &count));
+    if (index + 2 * FETCH_AHEAD >= r->count)
+        return;
+    __builtin_prefetch(
+        cell_places(r, &r->cells[index + 2 * FETCH_AHEAD], f->side, &count));
+    places = cell_places(r, &r->cells[index + FETCH_AHEAD], f->side, &count);
+    for (size_t i = 0; i < count && i < FETCH_PLACES; i++)
+        __builtin_prefetch(f->columns->step + places[i]);
 }
 
 static enum status fold_some(void *context, size_t task, struct fault *why)
@@ -319,7 +337,7 @@ static enum status fold_some(void *context, size_t task, struct fault *why)
     if (end > r->count)
         end = r->count;
     for (size_t i = from; i < end && st == ST_OK; i++) {
-        fetch_ahead(f, i + FETCH_AHEAD);
+        fetch_ahead(f, i);
         if (cells_pass(r, f->query, &r->cells[i], f->side))
             st = fold_cell(f, &holders, &r->cells[i], why);
     }

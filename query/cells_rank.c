@@ -119,6 +119,7 @@ enum status cells_rank(struct cells_result *result,
     struct ranking r = { result, side, NULL };
     size_t limit = query->limit ? query->limit : result->count, kept = 0;
     size_t room = limit < result->count / 2 ? 2 * limit : result->count;
+    bool full = false; /* the first LIMIT are in order: worse ones stay out */
 
     r.weight = malloc((result->count + 1) * sizeof *r.weight);
     out->order = malloc((room + 1) * sizeof *out->order);
@@ -137,10 +138,13 @@ enum status cells_rank(struct cells_result *result,
         }
         out->total++;
         r.weight[i] = weigh(result, cell, query, side);
+        if (full && compare(&i, &out->order[limit - 1], &r) > 0)
+            continue;
         out->order[kept++] = i;
         if (kept == room && kept > limit) {
             put_in_order(&r, out->order, kept);
             kept = limit;
+            full = true;
         }
     }
     put_in_order(&r, out->order, kept);

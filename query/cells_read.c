@@ -91,9 +91,8 @@ static uint8_t window_byte(struct reading *r, const struct solo *solo,
         return CELLS_NO_WINDOW;
     r->side->windows[notes]++;
     return (uint8_t)(event->chord.class * CELLS_STARTS +
-                     pitch_modulo(solo->notes[first].midi -
-                                      event->chord.root_pc,
-                                  12));
+                     pitch_modulo(
+                         solo->notes[first].midi - event->chord.root_pc, 12));
 }
 
 static void read_windows(struct reading *r, const struct solo *solo, int notes)
@@ -110,7 +109,7 @@ static void read_windows(struct reading *r, const struct solo *solo, int notes)
                      : (uint8_t)CELLS_NO_WINDOW;
 }
 
-/* --- one solo -------------------------------------------------------------- */
+/* --- one solo ------------------------------------------------------------- */
 
 /* Room for a solo of COUNT notes. */
 static enum status begin_solo(struct reading *r, size_t count,
@@ -191,10 +190,10 @@ static enum status read_strands(struct reading *r, struct store *store,
             memcpy(*columns[i] + c->count, bytes, count);
     }
     if (*told && st == ST_OK) {
-        const struct window_strands read = {
-            c->midi + c->count, c->place + c->count, c->tones + c->count,
-            c->mark + c->count
-        };
+        const struct window_strands read = { c->midi + c->count,
+                                             c->place + c->count,
+                                             c->tones + c->count,
+                                             c->mark + c->count };
 
         *told = window_strands_tell(&read, count);
     }
@@ -216,8 +215,8 @@ static enum status make_steps(struct cells_columns *c, struct fault *why)
     for (size_t s = 0, i = 0; s < c->solo_count; s++, i = end) {
         end = c->starts[s + 1];
         for (; i + 1 < end; i++)
-            c->step[i] = (uint8_t)(c->midi[i + 1] - c->midi[i] +
-                                   CELLS_STEP_ZERO);
+            c->step[i] =
+                (uint8_t)(c->midi[i + 1] - c->midi[i] + CELLS_STEP_ZERO);
     }
     return ST_OK;
 }

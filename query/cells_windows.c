@@ -35,7 +35,7 @@ struct windows {
     } said[BYTES];
 };
 
-/* --- what fits ------------------------------------------------------------ */
+/* --- what fits ----------------------------------------------------------- */
 
 bool cells_strands_tell(const struct cells_query *query)
 {
@@ -53,7 +53,7 @@ bool cells_steps_fit(const struct cells_query *query, const uint8_t *midi)
     return true;
 }
 
-/* --- one solo ------------------------------------------------------------- */
+/* --- one solo ------------------------------------------------------------ */
 
 /* The windows that start with the note I of COUNT; AT is where it stands. */
 static void make_at(const struct windows *w, struct window_chords *chords,
@@ -105,8 +105,7 @@ static enum status make_solo(const struct windows *w,
     return st;
 }
 
-/* --- all -------------------------------------------------------------------
- */
+/* --- all ------------------------------------------------------------------ */
 
 static enum status make_some(void *context, size_t task, struct fault *why)
 {

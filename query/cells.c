@@ -137,6 +137,7 @@ enum status cells_run(struct cells_result *out, struct store *store,
     enum status st;
 
     memset(out, 0, sizeof *out);
+    out->threads = query->threads;
     st = cells_read(&columns, out, store, query, why);
     if (st == ST_OK)
         st = cells_count(out, &columns, query, why);

@@ -143,6 +143,7 @@ struct cells_result {
     uint32_t *solo;   /* of each note; those of VERSUS count on from OWN */
     uint32_t *starts; /* of each solo, its first note; and the end */
     size_t notes;
+    int threads; /* of the query */
 };
 
 /* Answer QUERY in one read transaction of STORE, begun by the caller.  ST_OK

@@ -6,11 +6,13 @@
 
 #include "query/hit_view.h"
 #include "query/rank.h"
+#include "query/tasks.h"
 
 enum {
     /* A batch ends when it has so many cells and so many uses. */
     BATCH_CELLS = 64,
     BATCH_USES = 50000,
+    SOLOS_AT_ONCE = 256, /* that are loaded */
     BEST_ROOM = CELL_EXAMPLES + 1
 };
 
@@ -66,15 +68,26 @@ struct best {
 };
 
 struct use {
-    uint32_t place, slot, cell;
+    uint32_t place, cell;
+};
+
+/* What becomes one detail: uses[next .. end), ascending; the solos of those
+ * before READY are loaded. */
+struct slot {
+    size_t next, ready, end;
+    struct best best;
 };
 
 struct looking {
     const struct cells_result *result;
     struct cell_detail *details;
-    struct best *best;
+    struct slot *slots; /* of each detail */
     size_t detail_count;
-    struct fault *why;
+    struct use *uses;
+    /* The solos that are loaded, as the places count them. */
+    struct solo *solos[SOLOS_AT_ONCE];
+    uint32_t numbers[SOLOS_AT_ONCE];
+    size_t solo_count;
 };
 
 /* Put ITEM among the CELL_EXAMPLES best; of equals the earlier stays first. */
@@ -188,10 +201,11 @@ static enum status count_where(struct cell_detail *d, const struct solo *solo,
     return st;
 }
 
-static enum status count_use(struct looking *l, const struct solo *solo,
-                             const struct use *use)
+static enum status count_use(const struct looking *l, size_t slot,
+                             const struct solo *solo, const struct use *use,
+                             struct fault *why)
 {
-    struct cell_detail *d = &l->details[use->slot];
+    struct cell_detail *d = &l->details[slot];
     struct rank_question question = { .weights = RANK_WEIGHTS_DEFAULT };
     struct rank_parts parts;
     struct cell_shape shape;
@@ -205,20 +219,19 @@ static enum status count_use(struct looking *l, const struct solo *solo,
     place.chord = solo_window_chord(solo, place.first, (size_t)shape.notes);
     chord = &solo->chords[place.chord].chord;
     rank_score(&parts, &question, &place);
-    rate(&l->best[use->slot], (struct scored){ use->place, parts.score });
+    rate(&l->slots[slot].best, (struct scored){ use->place, parts.score });
     d->count++;
     d->keys[cell_root(l->result, &shape, use->place)]++;
-    st = count_where(d, solo, place.first, place.last, l->why);
+    st = count_where(d, solo, place.first, place.last, why);
     if (st == ST_OK)
-        st = count_rhythm(&d->rhythms, solo, place.first, place.last, l->why);
+        st = count_rhythm(&d->rhythms, solo, place.first, place.last, why);
     if (st == ST_OK)
-        st = count_one(&d->before,
-                       neighbour_of(solo, (int64_t)place.first - 1, chord),
-                       l->why);
+        st =
+            count_one(&d->before,
+                      neighbour_of(solo, (int64_t)place.first - 1, chord), why);
     if (st == ST_OK)
         st = count_one(&d->after,
-                       neighbour_of(solo, (int64_t)place.last + 1, chord),
-                       l->why);
+                       neighbour_of(solo, (int64_t)place.last + 1, chord), why);
     return st;
 }
 
@@ -233,53 +246,128 @@ static int by_place(const void *a, const void *b)
     return (x->cell > y->cell) - (x->cell < y->cell);
 }
 
-/* The uses of all cells in the order of their places; NULL when memory is
- * out.  The caller owns them. */
-static struct use *gather(const struct cells_result *result,
-                          enum cells_side side, const uint32_t *cells,
-                          size_t count, bool together, size_t *use_count)
+/* List the uses of all cells, slot by slot; those of one cell are in the order
+ * of their places, those of all together still have to be put in it. */
+static enum status gather(struct looking *l, enum cells_side side,
+                          const uint32_t *cells, size_t count, bool together,
+                          struct fault *why)
 {
-    struct use *uses;
+    const struct cells_result *r = l->result;
     size_t total = 0, n = 0, some;
 
     for (size_t c = 0; c < count; c++)
-        total += result->cells[cells[c]].count[side];
-    uses = malloc((total + 1) * sizeof *uses);
-    *use_count = total;
-    if (!uses)
-        return NULL;
+        total += r->cells[cells[c]].count[side];
+    l->uses = malloc((total + 1) * sizeof *l->uses);
+    l->slots = calloc(l->detail_count + 1, sizeof *l->slots);
+    if (!l->uses || !l->slots)
+        return fault_nomem(why);
     for (size_t c = 0; c < count; c++) {
         const uint32_t *places =
-            cell_places(result, &result->cells[cells[c]], side, &some);
+            cell_places(r, &r->cells[cells[c]], side, &some);
+        struct slot *slot = &l->slots[together ? 0 : c];
 
+        if (c == 0 || !together)
+            slot->next = slot->ready = n;
         for (size_t i = 0; i < some; i++)
-            uses[n++] =
-                (struct use){ places[i], together ? 0 : (uint32_t)c, cells[c] };
+            l->uses[n++] = (struct use){ places[i], cells[c] };
+        slot->end = n;
     }
-    qsort(uses, total, sizeof *uses, by_place);
-    return uses;
+    if (together)
+        qsort(l->uses, total, sizeof *l->uses, by_place);
+    return ST_OK;
 }
 
-/* The uses from FROM on that stand in one solo; *NEXT receives what follows. */
-static enum status look_through(struct looking *l, struct store *store,
-                                const struct use *uses, size_t count,
-                                size_t from, size_t *next)
+/* The first solo with uses that are not ready; false where there is none. */
+static bool next_solo(const struct looking *l, uint32_t *number)
+{
+    bool found = false;
+
+    for (size_t i = 0; i < l->detail_count; i++) {
+        const struct slot *slot = &l->slots[i];
+        uint32_t here;
+
+        if (slot->ready == slot->end)
+            continue;
+        here = l->result->solo[l->uses[slot->ready].place];
+        if (!found || here < *number)
+            *number = here;
+        found = true;
+    }
+    return found;
+}
+
+/* Load the solo NUMBER: its uses are ready. */
+static enum status load_solo(struct looking *l, struct store *store,
+                             uint32_t number, struct fault *why)
 {
     const struct cells_result *r = l->result;
-    uint32_t end = r->starts[r->solo[uses[from].place] + 1], first;
+    uint32_t end = r->starts[number + 1], first;
     enum cells_side side;
-    struct solo *solo;
     enum status st;
-    size_t index, i = from;
+    size_t index;
 
-    cells_place(r, uses[from].place, &side, &index, &first);
-    st = store_load(store, r->sides[side].solos.items[index].id, &solo, l->why);
-    for (; i < count && uses[i].place < end && st == ST_OK; i++)
-        st = count_use(l, solo, &uses[i]);
-    for (size_t k = from; k < i; k++)
-        close_solo(&l->best[uses[k].slot]);
-    solo_free(solo);
-    *next = i;
+    cells_place(r, r->starts[number], &side, &index, &first);
+    st = store_load(store, r->sides[side].solos.items[index].id,
+                    &l->solos[l->solo_count], why);
+    if (st != ST_OK)
+        return st;
+    l->numbers[l->solo_count++] = number;
+    for (size_t i = 0; i < l->detail_count; i++) {
+        struct slot *slot = &l->slots[i];
+
+        while (slot->ready < slot->end && l->uses[slot->ready].place < end)
+            slot->ready++;
+    }
+    return ST_OK;
+}
+
+/* Count the uses that are ready of one slot. */
+static enum status count_slot(void *context, size_t task, struct fault *why)
+{
+    const struct looking *l = context;
+    struct slot *slot = &l->slots[task];
+    enum status st = ST_OK;
+    size_t at = 0;
+
+    for (; slot->next < slot->ready && st == ST_OK; slot->next++) {
+        const struct use *use = &l->uses[slot->next];
+        uint32_t number = l->result->solo[use->place];
+
+        if (l->numbers[at] != number)
+            close_solo(&slot->best);
+        while (l->numbers[at] != number)
+            at++;
+        st = count_use(l, task, l->solos[at], use, why);
+    }
+    close_solo(&slot->best);
+    return st;
+}
+
+static void drop_solos(struct looking *l)
+{
+    for (size_t i = 0; i < l->solo_count; i++)
+        solo_free(l->solos[i]);
+    l->solo_count = 0;
+}
+
+/* Some solos after the others are loaded; what is done with them is the work of
+ * several threads. */
+static enum status look_through(struct looking *l, struct store *store,
+                                struct fault *why)
+{
+    enum status st = ST_OK;
+    uint32_t number;
+
+    while (st == ST_OK && next_solo(l, &number)) {
+        st = load_solo(l, store, number, why);
+        while (st == ST_OK && l->solo_count < SOLOS_AT_ONCE &&
+               next_solo(l, &number))
+            st = load_solo(l, store, number, why);
+        if (st == ST_OK)
+            st = tasks_run(l->result->threads, l->detail_count, count_slot, l,
+                           why);
+        drop_solos(l);
+    }
     return st;
 }
 
@@ -312,11 +400,11 @@ static int by_solo(const void *a, const void *b)
 
 /* Cite all examples, each solo being loaded once. */
 static enum status cite(struct looking *l, struct store *store,
-                        const struct solo_list *list)
+                        const struct solo_list *list, struct fault *why)
 {
     struct example **all =
         malloc((l->detail_count * CELL_EXAMPLES + 1) * sizeof *all);
-    enum status st = all ? ST_OK : fault_nomem(l->why);
+    enum status st = all ? ST_OK : fault_nomem(why);
     struct solo *solo = NULL;
     size_t count = 0;
 
@@ -328,18 +416,18 @@ static enum status cite(struct looking *l, struct store *store,
     for (size_t i = 0; i < count && st == ST_OK; i++) {
         if (i == 0 || all[i]->index != all[i - 1]->index) {
             solo_free(solo);
-            st =
-                store_load(store, list->items[all[i]->index].id, &solo, l->why);
+            st = store_load(store, list->items[all[i]->index].id, &solo, why);
         }
         if (st == ST_OK)
-            st = example_cite(all[i], solo, l->why);
+            st = example_cite(all[i], solo, why);
     }
     solo_free(solo);
     free(all);
     return st;
 }
 
-static enum status finish(struct looking *l, const uint32_t *cells)
+static enum status finish(struct looking *l, const uint32_t *cells,
+                          struct fault *why)
 {
     enum status st = ST_OK;
 
@@ -354,10 +442,10 @@ static enum status finish(struct looking *l, const uint32_t *cells)
                     { &d->before, true },    { &d->after, true } };
 
         for (size_t k = 0; k < sizeof all / sizeof *all && st == ST_OK; k++)
-            st = tally_sort(all[k].tally, all[k].frequent_first, l->why);
+            st = tally_sort(all[k].tally, all[k].frequent_first, why);
         cell_shape(&shape, &l->result->cells[cells[i]]);
         if (st == ST_OK)
-            choose(l, d, &l->best[i], shape.notes);
+            choose(l, d, &l->slots[i].best, shape.notes);
     }
     return st;
 }
@@ -369,25 +457,19 @@ enum status cells_detail(struct cell_detail *out,
 {
     struct looking l = { .result = result,
                          .details = out,
-                         .detail_count = together && count ? 1 : count,
-                         .why = why };
-    enum status st = ST_OK;
-    struct use *uses;
-    size_t use_count, next;
+                         .detail_count = together && count ? 1 : count };
+    enum status st;
 
     memset(out, 0, l.detail_count * sizeof *out);
-    l.best = calloc(l.detail_count + 1, sizeof *l.best);
-    uses = gather(result, side, cells, count, together, &use_count);
-    if (!l.best || !uses)
-        st = fault_nomem(why);
-    for (size_t i = 0; st == ST_OK && i < use_count; i = next)
-        st = look_through(&l, store, uses, use_count, i, &next);
-    free(uses);
+    st = gather(&l, side, cells, count, together, why);
     if (st == ST_OK)
-        st = finish(&l, cells);
+        st = look_through(&l, store, why);
     if (st == ST_OK)
-        st = cite(&l, store, &result->sides[side].solos);
-    free(l.best);
+        st = finish(&l, cells, why);
+    free(l.uses);
+    if (st == ST_OK)
+        st = cite(&l, store, &result->sides[side].solos, why);
+    free(l.slots);
     return st;
 }
 

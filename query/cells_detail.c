@@ -12,7 +12,7 @@ enum {
     /* A batch ends when it has so many cells and so many uses. */
     BATCH_CELLS = 64,
     BATCH_USES = 50000,
-    SOLOS_AT_ONCE = 256, /* that are loaded */
+    SOLOS_AT_ONCE = 64, /* that are loaded */
     BEST_ROOM = CELL_EXAMPLES + 1
 };
 
@@ -72,22 +72,28 @@ struct use {
 };
 
 /* What becomes one detail: uses[next .. end), ascending; the solos of those
- * before READY are loaded. */
+ * before READY are loaded, those before UNTIL are being counted. */
 struct slot {
-    size_t next, ready, end;
+    size_t next, until, ready, end;
     struct best best;
+};
+
+/* Solos that are loaded, as the places count them. */
+struct loaded {
+    struct solo *solos[SOLOS_AT_ONCE];
+    uint32_t numbers[SOLOS_AT_ONCE];
+    size_t count;
 };
 
 struct looking {
     const struct cells_result *result;
+    struct store *store;
     struct cell_detail *details;
     struct slot *slots; /* of each detail */
     size_t detail_count;
     struct use *uses;
-    /* The solos that are loaded, as the places count them. */
-    struct solo *solos[SOLOS_AT_ONCE];
-    uint32_t numbers[SOLOS_AT_ONCE];
-    size_t solo_count;
+    /* While the uses in HERE are counted, NEXT is loaded. */
+    struct loaded *here, *next;
 };
 
 /* Put ITEM among the CELL_EXAMPLES best; of equals the earlier stays first. */
@@ -297,7 +303,7 @@ static bool next_solo(const struct looking *l, uint32_t *number)
 }
 
 /* Load the solo NUMBER: its uses are ready. */
-static enum status load_solo(struct looking *l, struct store *store,
+static enum status load_solo(struct looking *l, struct loaded *into,
                              uint32_t number, struct fault *why)
 {
     const struct cells_result *r = l->result;
@@ -307,11 +313,11 @@ static enum status load_solo(struct looking *l, struct store *store,
     size_t index;
 
     cells_place(r, r->starts[number], &side, &index, &first);
-    st = store_load(store, r->sides[side].solos.items[index].id,
-                    &l->solos[l->solo_count], why);
+    st = store_load(l->store, r->sides[side].solos.items[index].id,
+                    &into->solos[into->count], why);
     if (st != ST_OK)
         return st;
-    l->numbers[l->solo_count++] = number;
+    into->numbers[into->count++] = number;
     for (size_t i = 0; i < l->detail_count; i++) {
         struct slot *slot = &l->slots[i];
 
@@ -321,53 +327,77 @@ static enum status load_solo(struct looking *l, struct store *store,
     return ST_OK;
 }
 
-/* Count the uses that are ready of one slot. */
-static enum status count_slot(void *context, size_t task, struct fault *why)
+static enum status load_some(struct looking *l, struct loaded *into,
+                             struct fault *why)
 {
-    const struct looking *l = context;
-    struct slot *slot = &l->slots[task];
+    enum status st = ST_OK;
+    uint32_t number = 0;
+
+    while (st == ST_OK && into->count < SOLOS_AT_ONCE && next_solo(l, &number))
+        st = load_solo(l, into, number, why);
+    return st;
+}
+
+/* Count those uses of one slot whose turn it is. */
+static enum status count_slot(const struct looking *l, size_t index,
+                              struct fault *why)
+{
+    struct slot *slot = &l->slots[index];
     enum status st = ST_OK;
     size_t at = 0;
 
-    for (; slot->next < slot->ready && st == ST_OK; slot->next++) {
+    for (; slot->next < slot->until && st == ST_OK; slot->next++) {
         const struct use *use = &l->uses[slot->next];
         uint32_t number = l->result->solo[use->place];
 
-        if (l->numbers[at] != number)
+        if (l->here->numbers[at] != number)
             close_solo(&slot->best);
-        while (l->numbers[at] != number)
+        while (l->here->numbers[at] != number)
             at++;
-        st = count_use(l, task, l->solos[at], use, why);
+        st = count_use(l, index, l->here->solos[at], use, why);
     }
     close_solo(&slot->best);
     return st;
 }
 
-static void drop_solos(struct looking *l)
+/* The first task has the store to itself. */
+static enum status load_or_count(void *context, size_t task, struct fault *why)
 {
-    for (size_t i = 0; i < l->solo_count; i++)
-        solo_free(l->solos[i]);
-    l->solo_count = 0;
+    struct looking *l = context;
+
+    return task == 0 ? load_some(l, l->next, why)
+                     : count_slot(l, task - 1, why);
+}
+
+static void drop_solos(struct loaded *loaded)
+{
+    for (size_t i = 0; i < loaded->count; i++)
+        solo_free(loaded->solos[i]);
+    loaded->count = 0;
 }
 
 /* Some solos after the others are loaded; what is done with them is the work of
  * several threads. */
-static enum status look_through(struct looking *l, struct store *store,
-                                struct fault *why)
+static enum status look_through(struct looking *l, struct fault *why)
 {
-    enum status st = ST_OK;
-    uint32_t number;
+    struct loaded rooms[2] = { 0 };
+    enum status st;
 
-    while (st == ST_OK && next_solo(l, &number)) {
-        st = load_solo(l, store, number, why);
-        while (st == ST_OK && l->solo_count < SOLOS_AT_ONCE &&
-               next_solo(l, &number))
-            st = load_solo(l, store, number, why);
-        if (st == ST_OK)
-            st = tasks_run(l->result->threads, l->detail_count, count_slot, l,
-                           why);
-        drop_solos(l);
+    l->here = &rooms[0];
+    l->next = &rooms[1];
+    st = load_some(l, l->here, why);
+    while (st == ST_OK && l->here->count > 0) {
+        struct loaded *done = l->here;
+
+        for (size_t i = 0; i < l->detail_count; i++)
+            l->slots[i].until = l->slots[i].ready;
+        st = tasks_run(l->result->threads, 1 + l->detail_count, load_or_count,
+                       l, why);
+        drop_solos(done);
+        l->here = l->next;
+        l->next = done;
     }
+    drop_solos(l->here);
     return st;
 }
 
@@ -399,8 +429,8 @@ static int by_solo(const void *a, const void *b)
 }
 
 /* Cite all examples, each solo being loaded once. */
-static enum status cite(struct looking *l, struct store *store,
-                        const struct solo_list *list, struct fault *why)
+static enum status cite(struct looking *l, const struct solo_list *list,
+                        struct fault *why)
 {
     struct example **all =
         malloc((l->detail_count * CELL_EXAMPLES + 1) * sizeof *all);
@@ -416,7 +446,8 @@ static enum status cite(struct looking *l, struct store *store,
     for (size_t i = 0; i < count && st == ST_OK; i++) {
         if (i == 0 || all[i]->index != all[i - 1]->index) {
             solo_free(solo);
-            st = store_load(store, list->items[all[i]->index].id, &solo, why);
+            st =
+                store_load(l->store, list->items[all[i]->index].id, &solo, why);
         }
         if (st == ST_OK)
             st = example_cite(all[i], solo, why);
@@ -456,6 +487,7 @@ enum status cells_detail(struct cell_detail *out,
                          size_t count, bool together, struct fault *why)
 {
     struct looking l = { .result = result,
+                         .store = store,
                          .details = out,
                          .detail_count = together && count ? 1 : count };
     enum status st;
@@ -463,12 +495,12 @@ enum status cells_detail(struct cell_detail *out,
     memset(out, 0, l.detail_count * sizeof *out);
     st = gather(&l, side, cells, count, together, why);
     if (st == ST_OK)
-        st = look_through(&l, store, why);
+        st = look_through(&l, why);
     if (st == ST_OK)
         st = finish(&l, cells, why);
     free(l.uses);
     if (st == ST_OK)
-        st = cite(&l, store, &result->sides[side].solos, why);
+        st = cite(&l, &result->sides[side].solos, why);
     free(l.slots);
     return st;
 }

@@ -55,33 +55,45 @@ bool cells_steps_fit(const struct cells_query *query, const uint8_t *midi)
 
 /* --- one solo ------------------------------------------------------------ */
 
-/* The windows that start with the note I of COUNT; AT is where it stands. */
-static void make_at(const struct windows *w, struct window_chords *chords,
-                    struct counts *counts, size_t i, size_t count, size_t at)
+/* The window that starts at the place FIRST under the chord of the note at
+ * WINNER. */
+static uint8_t window_under(const struct windows *w, size_t first,
+                            size_t winner)
 {
     const struct cells_columns *c = w->columns;
+    const struct said *said = &w->said[c->place[winner]];
+    int start = c->midi[first];
+
+    if (!said->fits)
+        return CELLS_NO_WINDOW;
+    if (said->has_root)
+        start += said->degree + OCTAVES - c->midi[winner];
+    return (uint8_t)(said->class * CELLS_STARTS + start % CELLS_STARTS);
+}
+
+/* The windows that start with the note I of the COUNT from BEGIN on. */
+static void make_at(const struct windows *w, struct window_chords *chords,
+                    struct counts *counts, size_t begin, size_t i, size_t count)
+{
     const struct cells_query *q = w->query;
     size_t longest = (size_t)q->notes_max;
+    int32_t before = WINDOW_NO_CHORD;
+    uint8_t window = CELLS_NO_WINDOW;
 
     if (longest > count - i)
         longest = count - i;
     for (size_t n = (size_t)q->notes_min; n <= longest; n++) {
         int32_t winner = window_chord(chords, i, n);
-        const struct said *said;
-        int start = c->midi[at];
 
         if (winner == WINDOW_NO_CHORD) {
             counts->chordless++;
             continue;
         }
-        said = &w->said[c->place[at - i + (size_t)winner]];
-        if (!said->fits)
-            continue;
-        if (said->has_root)
-            start += said->degree + OCTAVES - c->midi[at - i + (size_t)winner];
-        counts->windows[n]++;
-        c->window[n - CELLS_NOTES_MIN][at] =
-            (uint8_t)(said->class * CELLS_STARTS + start % CELLS_STARTS);
+        if (winner != before)
+            window = window_under(w, begin + i, begin + (size_t)winner);
+        before = winner;
+        counts->windows[n] += window != CELLS_NO_WINDOW;
+        w->columns->window[n - CELLS_NOTES_MIN][begin + i] = window;
     }
 }
 
@@ -101,7 +113,7 @@ static enum status make_solo(const struct windows *w,
     for (size_t i = 0; i < count && st == ST_OK; i++)
         if (i + (size_t)w->query->notes_min <= count &&
             cells_steps_fit(w->query, c->midi + begin + i))
-            make_at(w, chords, counts, i, count, begin + i);
+            make_at(w, chords, counts, begin, i, count);
     return st;
 }
 

@@ -171,6 +171,45 @@ static int read_document(void *context, const char *text, int len,
     return rc;
 }
 
+/* A token that is looked for among those of one note. */
+struct sought {
+    const char *token;
+    int len, count, slot;
+};
+
+static int see_token(void *context, int flags, const char *token, int len,
+                     int start, int end)
+{
+    struct sought *s = context;
+
+    (void)flags, (void)start, (void)end;
+    if (s->token && len == s->len && memcmp(token, s->token, (size_t)len) == 0)
+        s->slot = s->count;
+    s->count++;
+    return SQLITE_OK;
+}
+
+static struct sought see_note(const char *text, int units, int note,
+                              const char *token, int len)
+{
+    struct sought s = { token, len, 0, -1 };
+    struct reading r = { text, units, &s, see_token, 0 };
+
+    read_unit(&r, note);
+    return s;
+}
+
+int gram_slots(const char *text, int units, int note)
+{
+    return see_note(text, units, note, NULL, 0).count;
+}
+
+int gram_slot(const char *text, int units, int note, const char *token,
+              int len)
+{
+    return see_note(text, units, note, token, len).slot;
+}
+
 /* A question: tokens separated by blanks, taken as they are. */
 static int read_question(void *context, const char *text, int len,
                          token_sink sink)

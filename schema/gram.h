@@ -48,6 +48,16 @@ void gram_token(char out[GRAM_TOKEN_SIZE], const int *intervals, size_t n,
  * other are the text of a segment. */
 void gram_text(char *out, const struct solo *solo);
 
+/* The tokens that stand at one note have numbers from 0 on, below GRAM_SLOTS;
+ * a note has at least one.  TEXT is a text of UNITS notes as gram_text() writes
+ * it, NOTE one of them. */
+enum { GRAM_SLOTS = 2 * (GRAM_MAX - GRAM_MIN + 1) };
+/* How many there are at NOTE. */
+int gram_slots(const char *text, int units, int note);
+/* Which of them TOKEN (LEN bytes) is; -1 where it is none. */
+int gram_slot(const char *text, int units, int note, const char *token,
+              int len);
+
 /* Teach DB the tokenizer `gram` and the auxiliary function
  * gram_positions(TABLE): a blob of 32-bit integers in the machine's byte
  * order, the positions (notes of the segment) where the query's first phrase

@@ -61,7 +61,7 @@ static char *uri_of(const char *file, const char *tail)
     return uri;
 }
 
-static void forget_asked(struct store_asked *asked)
+void store_forget_asked(struct store_asked *asked)
 {
     sqlite3_finalize(asked->stmt);
     free(asked->sql);
@@ -75,10 +75,10 @@ static void disconnect(struct store *store)
         sqlite3_finalize(store->statements[i]);
         store->statements[i] = NULL;
     }
-    forget_asked(&store->solo);
-    forget_asked(&store->solos);
-    forget_asked(&store->ids);
-    forget_asked(&store->passing);
+    store_forget_asked(&store->solo);
+    store_forget_asked(&store->solos);
+    store_forget_asked(&store->ids);
+    store_forget_asked(&store->passing);
     /* Closing can only fail while statements live, and there are none; what
      * was committed is on disk, a log that could not be folded into the
      * database is read by whoever opens it next. */

@@ -174,6 +174,8 @@ void bind_bytes(struct binder *b, const void *bytes, size_t size);
 void bind_letters(struct binder *b, const char *text, size_t size);
 /* A text that the statement frees; NULL means memory was out. */
 void bind_owned(struct binder *b, char *text);
+/* Give up what store_bind_asked() kept. */
+void store_forget_asked(struct store_asked *asked);
 
 /* Run a statement that gives no rows, and reset it. */
 enum status store_run(struct store *store, struct binder *b,
@@ -216,6 +218,9 @@ enum status stretches_all(struct store *store, const struct stretches **out,
 /* strands_write() with the codes of the library, which are made as needed. */
 enum status strands_code(struct store *store, uint8_t *const out[STRANDS],
                          const struct solo *solo, struct fault *why);
+/* The same with the codes there are; what has none is STRAND_UNSAID. */
+enum status strands_expect(struct store *store, uint8_t *const out[STRANDS],
+                           const struct solo *solo, struct fault *why);
 /* Forget what was read: the transaction is over. */
 void strands_forget(struct store *store);
 
@@ -234,6 +239,33 @@ enum status segments_leave(struct store *store, int64_t id,
 enum status segments_settle(struct store *store, struct fault *why);
 /* The transaction is over. */
 void segments_forget(struct store *store);
+
+/* --- a solo in rows (store_write.c) --------------------------------------- */
+
+/* Everything that is worked out before the first write, so that memory or a
+ * damaged blob cannot leave half of a solo behind. */
+struct prepared {
+    unsigned char *bytes; /* of its body */
+    size_t size;
+    char *words;          /* for the row of the table words */
+    char key[KEY_TEXT_SIZE];
+};
+
+/* What follows from SOLO but its bytes, into P, which is all zero.  Release it
+ * with prepared_free() in any case. */
+enum status prepare_texts(struct prepared *p, const struct solo *solo,
+                          struct fault *why);
+void prepared_free(struct prepared *p);
+/* Bind the columns of its row in the table solo, all but the segment; and
+ * those of its row in the table words. */
+void bind_facts(struct binder *b, int64_t id, const struct solo *solo,
+                const struct prepared *p);
+void bind_words(struct binder *b, int64_t id, const struct solo *solo,
+                const struct prepared *p);
+/* Write all that follows from SOLO for the file ID, of which nothing but its
+ * row is there.  Within a write transaction. */
+enum status lay_solo(struct store *store, int64_t id, const struct solo *solo,
+                     struct fault *why);
 
 /* --- filters (store_filter.c) ---------------------------------------- */
 

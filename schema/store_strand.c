@@ -143,14 +143,24 @@ static enum status make_code(struct store *store, enum strand_code kind,
     return ST_OK;
 }
 
+/* The code of TEXT, 0 where it has none. */
+static uint8_t known_code(const struct strand_codes *codes,
+                          enum strand_code kind, const char *text)
+{
+    for (int i = 1; i <= codes->counts[kind]; i++)
+        if (strcmp(codes->texts[kind][i], text) == 0)
+            return (uint8_t)i;
+    return 0;
+}
+
 static uint8_t code_of(void *context, enum strand_code kind, const char *text)
 {
     struct coding *c = context;
     const struct strand_codes *codes = c->store->codes;
+    uint8_t known = known_code(codes, kind, text);
 
-    for (int i = 1; i <= codes->counts[kind]; i++)
-        if (strcmp(codes->texts[kind][i], text) == 0)
-            return (uint8_t)i;
+    if (known)
+        return known;
     if (c->status != ST_OK || codes->counts[kind] + 1 >= STRAND_UNSAID)
         return STRAND_UNSAID;
     c->status = make_code(c->store, kind, text, c->why);
@@ -168,6 +178,25 @@ enum status strands_code(struct store *store, uint8_t *const out[STRANDS],
         return st;
     strands_write(out, solo, code_of, &coding);
     return coding.status;
+}
+
+static uint8_t code_or_unsaid(void *context, enum strand_code kind,
+                              const char *text)
+{
+    uint8_t known = known_code(context, kind, text);
+
+    return known ? known : STRAND_UNSAID;
+}
+
+enum status strands_expect(struct store *store, uint8_t *const out[STRANDS],
+                           const struct solo *solo, struct fault *why)
+{
+    const struct strand_codes *codes;
+    enum status st = store_codes(store, &codes, why);
+
+    if (st == ST_OK)
+        strands_write(out, solo, code_or_unsaid, store->codes);
+    return st;
 }
 
 /* --- codes ---------------------------------------------------------------- */

@@ -84,19 +84,11 @@ static enum status need_writing(const struct store *store, struct fault *why)
 
 /* --- what the index keeps of a solo ------------------------------------ */
 
-/* Everything that is worked out before the first write, so that memory or a
- * damaged blob cannot leave half of a solo behind. */
-struct prepared {
-    unsigned char *bytes;
-    size_t size;
-    char *words;
-    char key[KEY_TEXT_SIZE];
-};
-
-static void prepared_free(struct prepared *p)
+void prepared_free(struct prepared *p)
 {
     free(p->bytes);
     free(p->words);
+    *p = (struct prepared){ 0 };
 }
 
 /* All words of SOLO.  A private-use character, which the tokenizer takes for
@@ -125,10 +117,24 @@ static char *words_of(const struct solo *solo)
     return text;
 }
 
+enum status prepare_texts(struct prepared *p, const struct solo *solo,
+                          struct fault *why)
+{
+    int fifths, mode;
+
+    p->words = words_of(solo);
+    if (!p->words)
+        return fault_nomem(why);
+    if (solo->has_key) {
+        solo_concert_key(solo, &fifths, &mode);
+        solo_key_text(p->key, fifths, mode);
+    }
+    return ST_OK;
+}
+
 static enum status prepare_solo(struct prepared *p, const struct solo *solo,
                                 struct fault *why)
 {
-    int fifths, mode;
     unsigned char *bytes;
     size_t size;
     enum status st = solo_encode(solo, &bytes, &size, why);
@@ -137,13 +143,35 @@ static enum status prepare_solo(struct prepared *p, const struct solo *solo,
         st = pack_bytes(bytes, size, &p->bytes, &p->size, why);
         free(bytes);
     }
-    if (st == ST_OK && !(p->words = words_of(solo)))
-        st = fault_nomem(why);
-    if (st == ST_OK && solo->has_key) {
-        solo_concert_key(solo, &fifths, &mode);
-        solo_key_text(p->key, fifths, mode);
-    }
-    return st;
+    return st == ST_OK ? prepare_texts(p, solo, why) : st;
+}
+
+void bind_facts(struct binder *b, int64_t id, const struct solo *solo,
+                const struct prepared *p)
+{
+    bind_int(b, id);
+    bind_text(b, solo->title);
+    bind_text(b, solo->performer);
+    bind_text(b, solo->composer);
+    bind_text(b, solo->instrument);
+    bind_text(b, solo->metre);
+    bind_text(b, p->key);
+    bind_int(b, solo->tempo);
+    bind_int(b, (int64_t)solo->note_count);
+    bind_int(b, (int64_t)solo->chord_count);
+    bind_int(b, (int64_t)solo->bar_count);
+    bind_int(b, (int64_t)solo->warning_count);
+}
+
+void bind_words(struct binder *b, int64_t id, const struct solo *solo,
+                const struct prepared *p)
+{
+    bind_int(b, id);
+    bind_text(b, solo->title);
+    bind_text(b, solo->performer);
+    bind_text(b, solo->composer);
+    bind_text(b, solo->instrument);
+    bind_text(b, p->words);
 }
 
 static enum status write_solo(struct store *store, int64_t id,
@@ -152,18 +180,7 @@ static enum status write_solo(struct store *store, int64_t id,
 {
     struct binder b = store_bind(store, SQL_SOLO_PUT);
 
-    bind_int(&b, id);
-    bind_text(&b, solo->title);
-    bind_text(&b, solo->performer);
-    bind_text(&b, solo->composer);
-    bind_text(&b, solo->instrument);
-    bind_text(&b, solo->metre);
-    bind_text(&b, p->key);
-    bind_int(&b, solo->tempo);
-    bind_int(&b, (int64_t)solo->note_count);
-    bind_int(&b, (int64_t)solo->chord_count);
-    bind_int(&b, (int64_t)solo->bar_count);
-    bind_int(&b, (int64_t)solo->warning_count);
+    bind_facts(&b, id, solo, p);
     bind_int(&b, segment);
     return store_run(store, &b, why);
 }
@@ -184,12 +201,7 @@ static enum status write_words(struct store *store, int64_t id,
 {
     struct binder b = store_bind(store, SQL_WORDS_PUT);
 
-    bind_int(&b, id);
-    bind_text(&b, solo->title);
-    bind_text(&b, solo->performer);
-    bind_text(&b, solo->composer);
-    bind_text(&b, solo->instrument);
-    bind_text(&b, p->words);
+    bind_words(&b, id, solo, p);
     return store_run(store, &b, why);
 }
 
@@ -261,22 +273,14 @@ static enum status write_file(struct store *store,
     return store_done(store, &b, why);
 }
 
-/* Replace what is known under the path of FILE. */
-static enum status put_prepared(struct store *store,
-                                const struct file_record *file,
+/* Write SOLO for the file ID, of which nothing but its row is there. */
+static enum status lay_prepared(struct store *store, int64_t id,
                                 const struct solo *solo,
                                 const struct prepared *p, struct fault *why)
 {
-    int64_t id = 0, segment = 0;
-    enum status st = known_id(store, file->path, &id, why);
+    int64_t segment = 0;
+    enum status st = segments_put(store, id, solo, &segment, why);
 
-    if (st == ST_OK && id != 0)
-        st = forget_solo(store, id, why);
-    if (st == ST_OK)
-        st = write_file(store, file, &id, why);
-    if (st != ST_OK || !solo)
-        return st;
-    st = segments_put(store, id, solo, &segment, why);
     if (st == ST_OK)
         st = write_solo(store, id, solo, segment, p, why);
     if (st == ST_OK)
@@ -284,6 +288,34 @@ static enum status put_prepared(struct store *store,
     if (st == ST_OK)
         st = write_words(store, id, solo, p, why);
     return st;
+}
+
+enum status lay_solo(struct store *store, int64_t id, const struct solo *solo,
+                     struct fault *why)
+{
+    struct prepared p = { 0 };
+    enum status st = prepare_solo(&p, solo, why);
+
+    if (st == ST_OK)
+        st = lay_prepared(store, id, solo, &p, why);
+    prepared_free(&p);
+    return st;
+}
+
+/* Replace what is known under the path of FILE. */
+static enum status put_prepared(struct store *store,
+                                const struct file_record *file,
+                                const struct solo *solo,
+                                const struct prepared *p, struct fault *why)
+{
+    int64_t id = 0;
+    enum status st = known_id(store, file->path, &id, why);
+
+    if (st == ST_OK && id != 0)
+        st = forget_solo(store, id, why);
+    if (st == ST_OK)
+        st = write_file(store, file, &id, why);
+    return st == ST_OK && solo ? lay_prepared(store, id, solo, p, why) : st;
 }
 
 enum status store_put(struct store *store, const struct file_record *file,

@@ -20,6 +20,7 @@
     X(store_filter) \
     X(store_open) \
     X(store_places) \
+    X(store_check) \
     X(strand) \
     X(notebook) \
     X(notebook_bank) \

@@ -96,8 +96,7 @@ enum {
     COL_PLACE
 };
 
-/* "69 65 64 62" */
-static bool read_midi(struct list_entry *out, const char *text)
+bool list_entry_midi(struct list_entry *out, const char *text)
 {
     out->note_count = 0;
     while (*text) {
@@ -135,7 +134,7 @@ static enum status entry_at(const struct notebook *n, sqlite3_stmt *stmt,
         .remark = text_at(stmt, COL_REMARK),
         .added = sqlite3_column_int64(stmt, COL_ADDED),
     };
-    if (!read_midi(out, text_at(stmt, COL_MIDI)))
+    if (!list_entry_midi(out, text_at(stmt, COL_MIDI)))
         return notebook_damaged(n, "it holds an entry without notes", why);
     return ST_OK;
 }

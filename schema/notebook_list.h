@@ -36,6 +36,9 @@ struct list_entry {
     int64_t added; /* seconds since 1970, UTC */
 };
 
+/* Read TEXT, "69 65 64 62", as the notes of OUT; false where it is none. */
+bool list_entry_midi(struct list_entry *out, const char *text);
+
 /* --- the lists ---------------------------------------------------------- */
 
 /* Make the list NAME.  ST_USAGE where there is one. */

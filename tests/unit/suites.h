@@ -24,6 +24,7 @@
     X(strand) \
     X(notebook) \
     X(notebook_bank) \
+    X(notebook_check) \
     X(sha256) \
     X(container) \
     X(musicxml) \

@@ -34,6 +34,7 @@ static const struct command commands[] = {
     { "cells", cmd_cells, "", "cells that recur, most used first", true },
     { "coverage", cmd_coverage, "SOLO",
       "what of a solo is made of cells, and what joins them", true },
+    { "check", cmd_check, "", "whether index and notebook are sound", true },
     { "help", cmd_help, "[COMMAND]", "how a command is used", false },
 };
 

@@ -21,6 +21,7 @@ const struct printer print_json = {
     .cell = json_cell,
     .study = json_study,
     .study_lists = json_study_lists,
+    .check = json_check,
 };
 
 void json_example(struct json *json, const char *key,

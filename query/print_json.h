@@ -31,6 +31,8 @@ enum status json_study(const struct output *out, const struct study_page *page,
 enum status json_study_lists(const struct output *out,
                              const struct study_lists *lists,
                              struct fault *why);
+enum status json_check(const struct output *out, const struct check_page *page,
+                       struct fault *why);
 
 enum status json_tension(const struct output *out,
                          const struct tension_page *page, struct fault *why);

@@ -24,6 +24,7 @@ const struct printer print_text = {
     .cell = text_cell,
     .study = text_study,
     .study_lists = text_study_lists,
+    .check = text_check,
 };
 
 void text_paint(const struct output *out, enum paint paint)

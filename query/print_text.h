@@ -37,6 +37,9 @@ enum status text_cells(const struct output *out, const struct cells_page *page,
 enum status text_cell(const struct output *out, const struct cell_page *page,
                       struct fault *why);
 
+enum status text_check(const struct output *out, const struct check_page *page,
+                       struct fault *why);
+
 /* The chord grid of SOLO, as musicians read it.  ST_NOMEM. */
 enum status text_grid(const struct output *out, const struct solo *solo,
                       struct fault *why);

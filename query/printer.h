@@ -10,6 +10,7 @@
 #include <stdio.h>
 
 #include "query/bank.h"
+#include "query/check.h"
 #include "query/cells.h"
 #include "query/bar_range.h"
 #include "query/coverage.h"
@@ -135,7 +136,12 @@ struct study_lists {
     size_t total; /* lists there are, shown or not */
 };
 
-/* Each returns ST_OK or ST_NOMEM; a failed write is left for ferror(). */
+/* The answer to `cellar check`. */
+struct check_page {
+    const struct check_report *report;
+    size_t limit; /* findings shown, 0: all */
+};
+
 /* The answer to `cellar cells`.  Details of the cells are looked up as they are
  * written, so that there may be any number of them. */
 struct cells_page {
@@ -192,6 +198,8 @@ struct printer {
     enum status (*study_lists)(const struct output *out,
                                const struct study_lists *lists,
                                struct fault *why);
+    enum status (*check)(const struct output *out,
+                         const struct check_page *page, struct fault *why);
 };
 
 extern const struct printer print_text;

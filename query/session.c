@@ -116,10 +116,16 @@ enum status session_options(struct session *session,
     return ST_OK;
 }
 
+enum status session_find(struct session *session, struct fault *why)
+{
+    return session->library ? ST_OK
+                            : library_find(&session->library,
+                                           session->common.library, why);
+}
+
 enum status session_open(struct session *session, struct fault *why)
 {
-    enum status st =
-        library_find(&session->library, session->common.library, why);
+    enum status st = session_find(session, why);
 
     if (st == ST_OK)
         st = store_open(&session->store, session->library, STORE_READ, NULL,
@@ -132,11 +138,9 @@ enum status session_open(struct session *session, struct fault *why)
 enum status session_notebook(struct notebook **out, struct session *session,
                              enum notebook_mode mode, struct fault *why)
 {
-    enum status st = ST_OK;
+    enum status st = session_find(session, why);
 
     *out = NULL;
-    if (!session->library)
-        st = library_find(&session->library, session->common.library, why);
     if (st == ST_OK)
         st = library_check(session->library, why);
     if (st == ST_OK)

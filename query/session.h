@@ -63,6 +63,8 @@ enum status session_options(struct session *session,
                             const struct option_set *own, const char *about,
                             int *argc, char **argv, struct fault *why);
 
+/* Find the library: session->library. */
+enum status session_find(struct session *session, struct fault *why);
 /* Find and open the library: session->store. */
 enum status session_open(struct session *session, struct fault *why);
 /* The notebook of the library, without its index; *OUT is NULL where a reader
@@ -92,6 +94,8 @@ void session_common_help(FILE *out);
 enum status cmd_bank(struct session *session, int argc, char **argv,
                      struct fault *why);
 enum status cmd_cells(struct session *session, int argc, char **argv,
+                      struct fault *why);
+enum status cmd_check(struct session *session, int argc, char **argv,
                       struct fault *why);
 enum status cmd_coverage(struct session *session, int argc, char **argv,
                          struct fault *why);

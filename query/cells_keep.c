@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "query/columns.h"
 #include "query/bank.h"
 #include "query/cells_words.h"
 #include "query/words.h"
@@ -59,18 +60,17 @@ void cells_remember(struct session *session, const struct cells_result *result,
 
 static void say_kept(const char *name, const bool *new, size_t count)
 {
-    char added[WORDS_SIZE], old[WORDS_SIZE];
+    char added[WORDS_SIZE], old[WORDS_SIZE], rest[WORDS_SIZE + 20] = "";
     size_t fresh = 0;
 
     fflush(stdout); /* what was listed stands before what was kept */
     for (size_t i = 0; i < count; i++)
         fresh += new[i];
-    fprintf(stderr, "kept %s in %s", words_count(added, fresh, "cell", "cells"),
-            name);
     if (fresh < count)
-        fprintf(stderr, "; %s in it already",
-                words_count(old, count - fresh, "was", "were"));
-    putc('\n', stderr);
+        snprintf(rest, sizeof rest, "; %s in it already",
+                 words_count(old, count - fresh, "was", "were"));
+    columns_say(stderr, "kept %s in %s%s",
+                words_count(added, fresh, "cell", "cells"), name, rest);
 }
 
 /* The numbers that are kept: those named, else all. */

@@ -31,7 +31,7 @@ const char *check_mend(enum check_area area)
     return "--repair mends it";
 }
 
-/* --- findings -------------------------------------------------------------- */
+/* --- findings ----------------------------------------------------------- */
 
 void check_add(struct check_report *report, enum check_area area, bool problem,
                const char *path, const char *what)
@@ -101,7 +101,7 @@ void check_free(struct check_report *report)
     memset(report, 0, sizeof *report);
 }
 
-/* --- the files on disk ------------------------------------------------------ */
+/* --- the files on disk -------------------------------------------------- */
 
 struct disk {
     struct check_report *report;
@@ -152,7 +152,7 @@ static bool look_on_disk(void *context, const struct file_record *file)
     return true;
 }
 
-/* --- the index -------------------------------------------------------------- */
+/* --- the index ---------------------------------------------------------- */
 
 struct listening {
     struct check_report *report;

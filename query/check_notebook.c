@@ -18,7 +18,7 @@ static void hear_problem(void *context, enum notebook_part part,
               what);
 }
 
-/* --- corrections of forms --------------------------------------------------- */
+/* --- corrections of forms ----------------------------------------------- */
 
 struct forms {
     struct check_report *report;
@@ -97,7 +97,7 @@ static enum status check_forms(struct check_report *out, struct store *store,
     return st == ST_OK ? f.st : st;
 }
 
-/* --- study lists ------------------------------------------------------------ */
+/* --- study lists -------------------------------------------------------- */
 
 static void count_entry(struct check_report *out, const char *name,
                         const struct study_entry *entry)
@@ -184,7 +184,7 @@ static enum status check_lists(struct check_report *out, struct store *store,
     return st;
 }
 
-/* --- the whole -------------------------------------------------------------- */
+/* --- the whole ---------------------------------------------------------- */
 
 /* Damage that the notebook's own check has named already. */
 static enum status survive(enum status st)

@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "query/columns.h"
 #include "query/bank.h"
 #include "query/bank_add.h"
 #include "query/session.h"
@@ -190,7 +191,7 @@ static enum status run_new(struct bank_ask *ask, struct fault *why)
         st = notebook_new_bank(notebook, ask->name, why);
     notebook_close(notebook);
     if (st == ST_OK)
-        printf("%s is a new bank\n", ask->name);
+        columns_say(stdout, "%s is a new bank", ask->name);
     return st;
 }
 
@@ -208,7 +209,7 @@ static enum status run_rename(struct bank_ask *ask, struct fault *why)
     }
     notebook_close(notebook);
     if (st == ST_OK)
-        printf("%s is called %s now\n", ask->name, to);
+        columns_say(stdout, "%s is called %s now", ask->name, to);
     return st;
 }
 
@@ -226,8 +227,8 @@ static enum status run_delete(struct bank_ask *ask, struct fault *why)
     }
     notebook_close(notebook);
     if (st == ST_OK)
-        printf("%s is deleted, with %s\n", ask->name,
-               words_count(count, (uint64_t)cells, "cell", "cells"));
+        columns_say(stdout, "%s is deleted, with %s", ask->name,
+                    words_count(count, (uint64_t)cells, "cell", "cells"));
     return st;
 }
 
@@ -340,10 +341,11 @@ static enum status run_note(struct bank_ask *ask, struct fault *why)
     }
     notebook_close(notebook);
     if (st == ST_OK && *text)
-        printf("%s, cell %d: %s\n", ask->name, (int)numbers.items[0], text);
+        columns_say(stdout, "%s, cell %d: %s", ask->name,
+                    (int)numbers.items[0], text);
     else if (st == ST_OK)
-        printf("%s, cell %d: no remark now\n", ask->name,
-               (int)numbers.items[0]);
+        columns_say(stdout, "%s, cell %d: no remark now", ask->name,
+                    (int)numbers.items[0]);
     free(text);
     return st;
 }

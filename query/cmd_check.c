@@ -49,8 +49,8 @@ static const char about[] =
     "\n"
     "With --repair a damaged index is written anew from the notes it holds; "
     "files whose notes are damaged are read again by the next cellar-index. "
-    "The notebook is your own writing and is never touched: put a copy of yours "
-    "in its place. Files that were changed or are gone, and entries whose solo "
+    "The notebook is your own writing and is never touched: put a copy of "
+    "yours in its place. Files that were changed or are gone, and entries whose solo "
     "is gone, are named, but are no damage.\n"
     "\n"
     "The exit status is 0 where all is well, 3 where something is wrong.\n";

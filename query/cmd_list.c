@@ -10,6 +10,7 @@
 #include <string.h>
 #include <time.h>
 
+#include "query/columns.h"
 #include "query/list_fill.h"
 #include "query/outfile.h"
 #include "query/study.h"
@@ -213,7 +214,7 @@ static enum status run_new(struct list_ask *ask, struct fault *why)
         st = notebook_new_list(notebook, ask->name, (int64_t)time(NULL), why);
     notebook_close(notebook);
     if (st == ST_OK)
-        printf("%s is a new study list\n", ask->name);
+        columns_say(stdout, "%s is a new study list", ask->name);
     return st;
 }
 
@@ -231,7 +232,7 @@ static enum status run_rename(struct list_ask *ask, struct fault *why)
     }
     notebook_close(notebook);
     if (st == ST_OK)
-        printf("%s is called %s now\n", ask->name, to);
+        columns_say(stdout, "%s is called %s now", ask->name, to);
     return st;
 }
 
@@ -249,8 +250,8 @@ static enum status run_delete(struct list_ask *ask, struct fault *why)
     }
     notebook_close(notebook);
     if (st == ST_OK)
-        printf("%s is deleted, with %s\n", ask->name,
-               words_count(count, (uint64_t)entries, "entry", "entries"));
+        columns_say(stdout, "%s is deleted, with %s", ask->name,
+                    words_count(count, (uint64_t)entries, "entry", "entries"));
     return st;
 }
 
@@ -279,8 +280,8 @@ static enum status run_note(struct list_ask *ask, struct fault *why)
     }
     notebook_close(notebook);
     if (st == ST_OK)
-        printf("%s, entry %d: %s\n", ask->name, (int)numbers.items[0],
-               *text ? text : "no remark now");
+        columns_say(stdout, "%s, entry %d: %s", ask->name,
+                    (int)numbers.items[0], *text ? text : "no remark now");
     free(text);
     return st;
 }
@@ -303,8 +304,8 @@ static enum status change(struct list_ask *ask, bool drop, struct fault *why)
     notebook_close(notebook);
     words_count(count, numbers.count, "entry", "entries");
     if (st == ST_OK)
-        printf(drop ? "%s: %s dropped\n" : "%s: %s put first\n", ask->name,
-               count);
+        columns_say(stdout, drop ? "%s: %s dropped" : "%s: %s put first",
+                    ask->name, count);
     return st;
 }
 

@@ -3,6 +3,7 @@
 
 #include <langinfo.h>
 #include <locale.h>
+#include <stdarg.h>
 #include <stdbool.h>
 #include <stdint.h>
 #include <string.h>
@@ -149,6 +150,18 @@ void columns_fit(int *widths, int count, int available)
             return;
         widths[widest]--;
     }
+}
+
+void columns_say(FILE *out, const char *format, ...)
+{
+    char line[TEXT_SIZE], safe[TEXT_SIZE];
+    va_list args;
+
+    va_start(args, format);
+    if (vsnprintf(line, sizeof line, format, args) < 0)
+        line[0] = '\0';
+    va_end(args);
+    fprintf(out, "%s\n", text_make_safe(safe, sizeof safe, line));
 }
 
 void columns_wrap(FILE *out, const char *text, int width, int indent)

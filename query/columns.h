@@ -34,6 +34,12 @@ void columns_put(FILE *out, const char *text, int width,
  * widest ones, none below 1. */
 void columns_fit(int *widths, int count, int available);
 
+/* Write a line of its own, and the newline; FORMAT is printf()'s, without a
+ * newline.  Whatever names or is a text from elsewhere is printed with this or
+ * one of the above. */
+void columns_say(FILE *out, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+
 /* Write TEXT, broken at blanks so that no line passes WIDTH, lines after the
  * first indented by INDENT; ends with a newline.  The first line is taken to
  * start in column 0. */

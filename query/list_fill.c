@@ -6,6 +6,7 @@
 #include <string.h>
 #include <time.h>
 
+#include "query/columns.h"
 #include "query/study_fill.h"
 #include "query/study_keep.h"
 #include "query/words.h"
@@ -182,17 +183,17 @@ static enum status gather_all(struct putting *p, struct asking *asking,
 /* "kept 5 places in lesson; 2 were in it already" */
 static void say_kept(FILE *out, const struct putting *p)
 {
-    char count[WORDS_SIZE];
+    char count[WORDS_SIZE], rest[WORDS_SIZE] = "";
     size_t old = p->seen - p->added;
 
     fflush(stdout); /* what was found stands before what was kept */
 
-    fprintf(out, "kept %s in %s%s",
-            words_count(count, p->added, "place", "places"),
-            p->made ? "the new study list " : "", p->name);
     if (old > 0)
-        fprintf(out, "; %zu %s in it already", old, old == 1 ? "was" : "were");
-    putc('\n', out);
+        snprintf(rest, sizeof rest, "; %zu %s in it already", old,
+                 old == 1 ? "was" : "were");
+    columns_say(out, "kept %s in %s%s%s",
+                words_count(count, p->added, "place", "places"),
+                p->made ? "the new study list " : "", p->name, rest);
 }
 
 static enum status none_found(const struct asking *asking, size_t count,

@@ -1,26 +1,32 @@
 /* query/print_csv.c - places, found or kept, as rows (RFC 4180).
  *
- * The first row names the columns.  Lines end with CR LF, a value with a comma,
- * a quote or a line break stands in quotes, a quote is doubled.
+ * The first row names the columns.  Lines end with CR LF, a value with a comma
+ * or a quote stands in quotes, a quote is doubled.  The format has no escapes:
+ * what would steer a terminal becomes '?', a line break a blank.
  */
 #include <string.h>
 
 #include "query/hit_view.h"
 #include "query/printer.h"
 
+enum {
+    VALUE_SIZE = 4352 /* longer text is cut; a path has at most 4096 bytes */
+};
+
 static void put_value(FILE *out, const char *text)
 {
-    if (!text)
-        return;
-    if (!strpbrk(text, ",\"\r\n")) {
-        fputs(text, out);
+    char safe[VALUE_SIZE];
+
+    text_make_safe(safe, sizeof safe, text ? text : "");
+    if (!strpbrk(safe, ",\"")) {
+        fputs(safe, out);
         return;
     }
     putc('"', out);
-    for (; *text; text++) {
-        if (*text == '"')
+    for (const char *at = safe; *at; at++) {
+        if (*at == '"')
             putc('"', out);
-        putc(*text, out);
+        putc(*at, out);
     }
     putc('"', out);
 }

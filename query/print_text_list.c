@@ -102,17 +102,17 @@ enum status text_study(const struct output *out, const struct study_page *page,
                        struct fault *why)
 {
     const struct study *study = page->study;
-    char count[WORDS_SIZE];
+    char count[WORDS_SIZE], gone[WORDS_SIZE] = "";
     size_t shown = study->count;
 
     (void)why;
     if (page->limit && page->limit < shown)
         shown = page->limit;
-    fprintf(out->stream, "%s: %s", study->name,
-            words_count(count, study->count, "entry", "entries"));
     if (study->gone > 0)
-        fprintf(out->stream, ", %zu gone", study->gone);
-    fputs("\n\n", out->stream);
+        snprintf(gone, sizeof gone, ", %zu gone", study->gone);
+    columns_say(out->stream, "%s: %s%s", study->name,
+                words_count(count, study->count, "entry", "entries"), gone);
+    putc('\n', out->stream);
     for (size_t i = 0; i < shown; i++)
         put_entry(out, &study->entries[i]);
     text_more(out, study->count, shown);
@@ -126,9 +126,9 @@ enum status text_study_lists(const struct output *out,
     for (size_t i = 0; i < lists->count; i++) {
         char count[WORDS_SIZE];
 
-        fprintf(out->stream, "%s: %s\n", lists->items[i].name,
-                words_count(count, (uint64_t)lists->items[i].entries, "entry",
-                            "entries"));
+        columns_say(out->stream, "%s: %s", lists->items[i].name,
+                    words_count(count, (uint64_t)lists->items[i].entries,
+                                "entry", "entries"));
     }
     text_more(out, lists->total, lists->count);
     return ST_OK;

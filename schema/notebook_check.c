@@ -39,7 +39,7 @@ static enum status survive(const struct checking *c, enum notebook_part part,
     return ST_OK;
 }
 
-/* --- the file -------------------------------------------------------------- */
+/* --- the file ----------------------------------------------------------- */
 
 static enum status check_pages(const struct checking *c)
 {
@@ -87,7 +87,7 @@ static enum status check_parents(const struct checking *c)
     return survive(c, NOTEBOOK_DATABASE, answered(c->n, &a, c->why));
 }
 
-/* --- what is in it ---------------------------------------------------------- */
+/* --- what is in it ------------------------------------------------------ */
 
 static bool is_digest(const char *text)
 {
@@ -183,7 +183,7 @@ static enum status check_entries(const struct checking *c)
     return survive(c, NOTEBOOK_LISTS, answered(c->n, &a, c->why));
 }
 
-/* --- the whole ------------------------------------------------------------- */
+/* --- the whole ---------------------------------------------------------- */
 
 static enum status count(const struct checking *c, const char *sql,
                          int64_t *out, enum notebook_part part)

@@ -7,7 +7,7 @@
 
 #include "schema/store_check_parts.h"
 
-/* --- what is said ---------------------------------------------------------- */
+/* --- what is said ------------------------------------------------------- */
 
 enum status check_tell(struct checking *c, enum store_part part, int64_t id,
                        const char *what)
@@ -63,7 +63,7 @@ struct checked_solo *check_solo(struct checking *c, int64_t id)
                              : NULL;
 }
 
-/* --- SQLite's own check ---------------------------------------------------- */
+/* --- SQLite's own check ------------------------------------------------- */
 
 static enum status check_pages(struct checking *c)
 {
@@ -127,7 +127,7 @@ static enum status check_searches(struct checking *c)
     return st;
 }
 
-/* --- rows against rows ----------------------------------------------------- */
+/* --- rows against rows -------------------------------------------------- */
 
 /* Rows that should not be: the first column is the file or solo they are
  * about, 0 none. */
@@ -221,7 +221,7 @@ static enum status count_files(struct checking *c)
     return store_done(c->store, &b, c->why);
 }
 
-/* --- solos ----------------------------------------------------------------- */
+/* --- solos -------------------------------------------------------------- */
 
 /* The row that SQL asks for is there: what the index lists is what SOLO
  * says. */
@@ -269,7 +269,7 @@ static enum status check_facts(struct checking *c, int64_t id,
     return st;
 }
 
-/* --- strands --------------------------------------------------------------- */
+/* --- strands ------------------------------------------------------------ */
 
 static enum status compare_strands(struct checking *c,
                                    const struct checked_solo *at,
@@ -355,7 +355,7 @@ static enum status check_bodies(struct checking *c)
     return st;
 }
 
-/* --- the whole ------------------------------------------------------------- */
+/* --- the whole ---------------------------------------------------------- */
 
 /* A view of the postings, in this connection alone. */
 static enum status make_view(struct checking *c)

@@ -98,7 +98,7 @@ static bool is_in(const struct share *s, const struct checked_solo *solo,
     return true;
 }
 
-/* --- what should be there -------------------------------------------------- */
+/* --- what should be there ----------------------------------------------- */
 
 static enum status expect_solo(struct share *s, size_t base,
                                const struct checked_solo *at)
@@ -138,7 +138,7 @@ static enum status expect_all(struct share *s)
     return st;
 }
 
-/* --- what is there --------------------------------------------------------- */
+/* --- what is there ------------------------------------------------------ */
 
 /* Tick off the posting of TOKEN at the note OFFSET of the segment ID. */
 static void see_posting(struct share *s, const char *token, int len,
@@ -184,7 +184,7 @@ static enum status see_all(struct share *s)
     return store_done(c->store, &b, c->why);
 }
 
-/* --- what differs ---------------------------------------------------------- */
+/* --- what differs ------------------------------------------------------- */
 
 static int bits(uint8_t byte)
 {

@@ -5,7 +5,7 @@
 #include "schema/grow.h"
 #include "schema/store_check_parts.h"
 
-/* --- what there is --------------------------------------------------------- */
+/* --- what there is ------------------------------------------------------ */
 
 static enum status read_solos(struct checking *c)
 {
@@ -55,7 +55,7 @@ static enum status read_segments(struct checking *c)
     return st == ST_OK ? done : st;
 }
 
-/* --- the lists of the segments --------------------------------------------- */
+/* --- the lists of the segments ------------------------------------------ */
 
 static enum status tell_segment(struct checking *c, int64_t segment,
                                 const char *what)

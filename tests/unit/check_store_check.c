@@ -25,7 +25,7 @@ enum {
 static char folder[FOLDER_SIZE];
 static struct fault why;
 
-/* --- the library ----------------------------------------------------------- */
+/* --- the library -------------------------------------------------------- */
 
 static struct solo *make_solo(int i)
 {
@@ -73,7 +73,7 @@ static void tear_down(void)
     folder_remove(folder);
 }
 
-/* --- checking -------------------------------------------------------------- */
+/* --- checking ----------------------------------------------------------- */
 
 struct told {
     int problems[STORE_PARTS], all;
@@ -122,7 +122,7 @@ static void is_well(void)
     ck_assert_msg(told.all == 0, "%s", told.text);
 }
 
-/* --- answers ---------------------------------------------------------------- */
+/* --- answers ------------------------------------------------------------ */
 
 static char *answers_end;
 
@@ -197,7 +197,7 @@ static void ask_all(char answers[ANSWERS])
     ck_assert_int_lt(answers_end - answers, ANSWERS);
 }
 
-/* --- damage ---------------------------------------------------------------- */
+/* --- damage ------------------------------------------------------------- */
 
 static void damage(const char *sql)
 {
@@ -299,8 +299,8 @@ static const struct damaged {
     { "INSERT INTO gram (rowid, notes) VALUES (77, 'G!!!!!!G!!!!!!G!!!!!!')",
       PART_GRAMS, "the search holds 4 runs of no solo", 0 },
     { "INSERT INTO gram (rowid, notes) VALUES (1, 'G!!!!!!G!!!!!!G!!!!!!')",
-      PART_GRAMS, "solo-0.xml: of its runs of notes 2 are missing in the search, and 4",
-      0 },
+      PART_GRAMS,
+      "solo-0.xml: of its runs of notes 2 are missing in the search, and 4", 0 },
     { "INSERT INTO gram (gram) VALUES ('delete-all');", PART_GRAMS,
       "solo-8.xml: of its runs of notes", 0 },
     { "DELETE FROM gram_data WHERE id > 10", PART_GRAMS,
@@ -316,6 +316,17 @@ static const struct damaged {
       "there are words of no solo", 0 },
     { "UPDATE words_content SET c1 = 'Zed' WHERE id = 3", PART_DATABASE,
       "the search for words is damaged inside", 0 },
+    /* The paths' own index as a table, and a path taken out of that. */
+    { "PRAGMA writable_schema = ON;"
+      "INSERT INTO sqlite_schema SELECT 'table', 'paths', 'paths', rootpage,"
+      " 'CREATE TABLE paths (path PRIMARY KEY, id) WITHOUT ROWID'"
+      " FROM sqlite_schema WHERE name = 'sqlite_autoindex_file_1';"
+      "PRAGMA writable_schema = RESET;"
+      "DELETE FROM paths WHERE path = 'solo-2.xml';"
+      "PRAGMA writable_schema = ON;"
+      "DELETE FROM sqlite_schema WHERE name = 'paths';"
+      "PRAGMA writable_schema = RESET",
+      PART_DATABASE, "missing from index sqlite_autoindex_file_1", 0 },
     { "DELETE FROM words_content WHERE id = 3", PART_DATABASE,
       "the search for words is damaged inside", 0 },
 };
@@ -380,7 +391,7 @@ START_TEST(damage_is_found_and_mended)
 }
 END_TEST
 
-/* --- a sound index ---------------------------------------------------------- */
+/* --- a sound index ------------------------------------------------------ */
 
 START_TEST(sound_index)
 {

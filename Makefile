@@ -41,7 +41,7 @@ INDEXER := $(filter-out indexer/main.c,$(wildcard indexer/*.c))
 QUERY := $(filter-out query/main.c,$(wildcard query/*.c))
 # The part of the indexer that reads a fragment from a file.
 READER := $(filter-out indexer/library.c indexer/plan.c indexer/reading.c \
-	indexer/walk.c,$(INDEXER))
+	indexer/settings.c indexer/walk.c,$(INDEXER))
 # Texts that become C arrays: the DDL, and what a page of HTML holds.
 DDL := $(BUILD)/gen/schema_sql.h $(BUILD)/gen/notebook_sql.h
 PAGE := $(BUILD)/gen/page_css.h $(BUILD)/gen/page_js.h

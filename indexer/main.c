@@ -9,59 +9,10 @@
 #include <unistd.h>
 
 #include "indexer/library.h"
-#include "indexer/reading.h"
+#include "indexer/settings.h"
 #include "schema/options.h"
 #include "schema/status.h"
 #include "schema/version.h"
-
-enum { AUTO, ALWAYS, NEVER };
-
-static const char *const when_words[] = { "auto", "always", "never", NULL };
-
-struct settings {
-    const char *library, *part;
-    long jobs;
-    int color, progress; /* AUTO, ALWAYS, NEVER */
-    bool full, strict, quiet, warnings, help, version;
-};
-
-#define AT(member) .offset = offsetof(struct settings, member)
-
-static const struct option_row rows[] = {
-    { .kind = OPTION_HEADING, .help = "What is read" },
-    { .name = "library", .value_name = "DIR", .kind = OPTION_TEXT, AT(library),
-      .help = "Keep the index of all folders in DIR/.cellar; without it each "
-              "folder is a library of its own." },
-    { .name = "part", .value_name = "NAME", .kind = OPTION_TEXT, AT(part),
-      .help = "Read the part of this name or id; without it the first part "
-              "that has notes." },
-    { .name = "full", .kind = OPTION_FLAG, AT(full),
-      .help = "Empty the index and read every file again." },
-    { .name = "jobs", .value_name = "N", .kind = OPTION_NUMBER, AT(jobs),
-      .min = 1, .max = READING_JOBS_MAX,
-      .help = "Read N files at once (default: one for each processor, at "
-              "most 8)." },
-    { .kind = OPTION_HEADING, .help = "What is said" },
-    { .name = "strict", .kind = OPTION_FLAG, AT(strict),
-      .help = "End with exit status 3 when a file cannot be read." },
-    { .name = "warnings", .kind = OPTION_FLAG, AT(warnings),
-      .help = "List what was not understood in the files read, and the "
-              "files that are still not readable." },
-    { .name = "quiet", .kind = OPTION_FLAG, AT(quiet),
-      .help = "Say nothing but what went wrong." },
-    { .name = "progress", .kind = OPTION_CHOICE, AT(progress),
-      .choices = when_words,
-      .help = "Show how far it is (default auto: on a terminal)." },
-    { .name = "color", .kind = OPTION_CHOICE, AT(color),
-      .choices = when_words,
-      .help = "Colour messages (default auto: on a terminal, unless NO_COLOR "
-              "is set)." },
-    { .name = "help", .kind = OPTION_FLAG, AT(help),
-      .help = "Show this help." },
-    { .name = "version", .kind = OPTION_FLAG, AT(version),
-      .help = "Show the version." },
-    OPTION_END
-};
 
 /* What the run's messages need. */
 struct report {
@@ -285,18 +236,11 @@ static enum status run(const struct settings *settings,
 
 static enum status print_help(const struct option_set *sets)
 {
-    puts("usage: cellar-index [OPTIONS] DIR...\n");
-    options_print_wrapped(
-        stdout,
-        "Reads the solos below each DIR (.musicxml, .xml and .mxl files) into "
-        "an index, DIR/.cellar/index.db, which cellar then answers from.  Run "
-        "again, it reads only what has changed and forgets what is gone.  "
-        "The music files themselves are never written to.",
-        0, 0);
+    printf("usage: %s\n\n", settings_usage);
+    options_print_wrapped(stdout, settings_about, 0, 0);
     options_help(stdout, sets);
-    fputs("\nExit status: 0 done, 2 bad usage, 3 bad input file or library, "
-          "4 something\nelse failed.\n",
-          stdout);
+    fputs("\nExit status: ", stdout);
+    options_print_wrapped(stdout, settings_exit_status, 0, 13);
     return ST_OK;
 }
 
@@ -318,7 +262,8 @@ static enum status check_stdout(struct report *report, enum status st)
 int main(int argc, char **argv)
 {
     struct settings settings = { .jobs = 0 };
-    const struct option_set sets[] = { { rows, &settings }, { NULL, NULL } };
+    const struct option_set sets[] = { { settings_rows, &settings },
+                                       { NULL, NULL } };
     struct fault why;
     struct report report;
     int count = 0;
@@ -331,7 +276,7 @@ int main(int argc, char **argv)
         puts("cellar-index " CELLAR_VERSION);
     else if (st == ST_OK && count == 0)
         st = fault_set(&why, ST_USAGE,
-                       "no folder given; usage: cellar-index [OPTIONS] DIR...");
+                       "no folder given; usage: %s", settings_usage);
     else if (st == ST_OK)
         return status_exit_code(check_stdout(
             &report, run(&settings, (const char *const *)argv + 1,

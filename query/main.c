@@ -1,7 +1,7 @@
 /* query/main.c - cellar: ask a library of transcribed solos.
  *
- * The table below is the one list of commands: dispatch, help and suggestions
- * read it.  All that goes to stderr is printed by query/complain.c.
+ * The commands are those of query/commands.c.  All that goes to stderr is
+ * printed by query/complain.c.
  */
 #include <errno.h>
 #include <signal.h>
@@ -9,100 +9,10 @@
 #include <string.h>
 
 #include "query/columns.h"
+#include "query/commands.h"
 #include "query/complain.h"
 #include "query/session.h"
 #include "schema/version.h"
-
-static enum status cmd_help(struct session *session, int argc, char **argv,
-                            struct fault *why);
-
-static const struct command commands[] = {
-    { "solos", cmd_solos, "", "what is in the library", true },
-    { "solo", cmd_solo, "SOLO", "one solo: its facts, chord grid and notes",
-      true },
-    { "form", cmd_form, "SOLO", "its choruses and sections", true },
-    { "find", cmd_find, "FRAGMENT",
-      "every place where a fragment occurs, best first", true },
-    { "openings", cmd_openings, "[SOLO]",
-      "how each chorus opens, and which openings recur", true },
-    { "list", cmd_list, "WORD ...",
-      "study lists: places that you keep, and handouts of them", true },
-    { "bank", cmd_bank, "WORD ...", "cells that you keep, in banks with names",
-      true },
-    { "tension", cmd_tension, "DEGREE",
-      "every note on a degree of a chord, and a table of all", true },
-    { "cells", cmd_cells, "", "cells that recur, most used first", true },
-    { "coverage", cmd_coverage, "SOLO",
-      "what of a solo is made of cells, and what joins them", true },
-    { "check", cmd_check, "", "whether index and notebook are sound", true },
-    { "help", cmd_help, "[COMMAND]", "how a command is used", false },
-};
-
-enum {
-    COMMANDS = sizeof commands / sizeof *commands
-};
-
-static const struct command *command_named(const char *name)
-{
-    for (int i = 0; i < COMMANDS; i++)
-        if (strcmp(commands[i].name, name) == 0)
-            return &commands[i];
-    return NULL;
-}
-
-static enum status unknown_command(const char *name, struct fault *why)
-{
-    const char *words[COMMANDS + 1] = { NULL };
-    const char *near;
-
-    for (int i = 0; i < COMMANDS; i++)
-        words[i] = commands[i].name;
-    near = options_nearest(words, name);
-    if (near)
-        return fault_set(why, ST_USAGE,
-                         "unknown command '%.40s'; did you mean '%s'?", name,
-                         near);
-    return fault_set(why, ST_USAGE,
-                     "unknown command '%.40s'; 'cellar help' lists them", name);
-}
-
-static void print_help(void)
-{
-    puts(
-        "usage: cellar COMMAND [ARGUMENT...] [OPTION...]\n\n"
-        "Ask a library of transcribed solos that cellar-index has read.\n\n"
-        "Commands:");
-    for (int i = 0; i < COMMANDS; i++)
-        printf("  %-8s %-12s %s\n", commands[i].name, commands[i].arguments,
-               commands[i].summary);
-    puts("\n'cellar help COMMAND' explains one of them.");
-    session_common_help(stdout);
-    puts(
-        "\nExit status: 0 found, 1 nothing found, 2 wrong use, 3 a bad "
-        "library or file,\n4 something else failed.");
-}
-
-static enum status cmd_help(struct session *session, int argc, char **argv,
-                            struct fault *why)
-{
-    const struct option_set none[] = { { NULL, NULL } };
-    enum status st = session_options(
-        session, none, "How a command is used, and what its options are.",
-        &argc, argv, why);
-    char ask[] = "--help";
-    char *asked[] = { ask, NULL };
-
-    if (st != ST_OK || session->answered)
-        return st;
-    if (argc == 0) {
-        print_help();
-        return ST_OK;
-    }
-    session->command = command_named(argv[0]);
-    if (!session->command)
-        return unknown_command(argv[0], why);
-    return session->command->run(session, 1, asked, why);
-}
 
 /* The index of the command's name among the arguments: the first that is
  * neither a common option nor its value.  ARGC where there is none. */
@@ -132,7 +42,7 @@ static enum status run_without_command(struct session *session, int argc,
     if (session->common.version)
         puts("cellar " CELLAR_VERSION);
     else if (session->common.help)
-        print_help();
+        commands_help(stdout);
     else
         return fault_set(why, ST_USAGE,
                          "what shall be asked? 'cellar help' lists the "
@@ -155,9 +65,9 @@ static enum status run(struct session *session, int argc, char **argv,
         fault_prefix(why, "before the command '%.40s'", argv[at]);
         return st;
     }
-    session->command = command_named(argv[at]);
-    if (!session->command)
-        return unknown_command(argv[at], why);
+    st = command_find(&session->command, argv[at], why);
+    if (st != ST_OK)
+        return st;
     memmove(argv + at, argv + at + 1, (size_t)(argc - at - 1) * sizeof *argv);
     return session->command->run(session, argc - 1, argv, why);
 }

@@ -109,7 +109,9 @@ enum status session_options(struct session *session,
     if (st != ST_OK)
         return st;
     session->answered = session->common.help || session->common.version;
-    if (session->common.help)
+    if (session->common.help && session->help)
+        session->help->take(session->help->context, sets, about);
+    else if (session->common.help)
         print_command_help(session, sets, about);
     else if (session->common.version)
         puts("cellar " CELLAR_VERSION);

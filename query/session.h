@@ -40,10 +40,20 @@ struct common_options {
     const char *library; /* NULL: look for it */
 };
 
+/* Takes the help of a command instead of having it printed: SETS hold its
+ * options and the common ones, ABOUT is what session_options() was given.
+ * The rows and ABOUT are constants, the array of sets is not. */
+struct help_taker {
+    void (*take)(void *context, const struct option_set *sets,
+                 const char *about);
+    void *context;
+};
+
 struct session {
     const struct command *command;
     struct common_options common;
     bool answered; /* --help or --version was asked for and printed */
+    const struct help_taker *help; /* borrowed; NULL: help is printed */
     char *library; /* owned */
     struct store *store;
     struct corrections *corrections; /* of forms, by the user; may be NULL */

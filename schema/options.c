@@ -282,8 +282,7 @@ static enum status unknown_option(const struct option_set *sets,
                      typed.text);
 }
 
-/* "--limit N", or for a choice without a name "--color auto|always|never". */
-static void option_usage(char *out, size_t size, const struct option_row *row)
+void options_usage(char *out, size_t size, const struct option_row *row)
 {
     int n = snprintf(out, size, "--%s", row->name);
     size_t used = n > 0 ? (size_t)n : 0;
@@ -321,7 +320,7 @@ static enum status parse_option(const struct option_set *sets, int count,
         /* A value that begins with two dashes is written --name=VALUE: else
          * a forgotten value would swallow the next option. */
         if (*i + 1 >= count || strncmp(argv[*i + 1], "--", 2) == 0) {
-            option_usage(usage, sizeof usage, row);
+            options_usage(usage, sizeof usage, row);
             return fault_set(why, ST_USAGE, "'--%s' needs a value: %s",
                              row->name, usage);
         }
@@ -399,7 +398,7 @@ static void help_row(FILE *out, const struct option_row *row)
         fprintf(out, "\n%s\n", row->help);
         return;
     }
-    option_usage(usage, sizeof usage, row);
+    options_usage(usage, sizeof usage, row);
     width = fprintf(out, "  %s", usage);
     if (width > HELP_COLUMN - 2) {
         fputc('\n', out);

@@ -93,6 +93,10 @@ const struct option_row *options_find(const struct option_set *sets,
  * letters off, or begun with NAME.  NULL where none is near.  Borrowed. */
 const char *options_nearest(const char *const *words, const char *name);
 
+/* The option as help shows it: "--limit N", or for a choice without a name
+ * "--color auto|always|never".  Cut to SIZE. */
+void options_usage(char *out, size_t size, const struct option_row *row);
+
 /* Print the rows as help, at most 80 columns wide.  A failed write is left
  * for ferror(OUT). */
 void options_help(FILE *out, const struct option_set *sets);

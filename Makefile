@@ -48,14 +48,18 @@ PAGE := $(BUILD)/gen/page_css.h $(BUILD)/gen/page_js.h
 UNIT := $(wildcard tests/unit/*.c) tests/form/cycle.c tests/form/tune.c \
 	tests/form/grid_text.c
 DEMO := $(wildcard tests/demo/*.c)
+# What is written by build/manual: manual pages and completions.
+MANUAL := $(wildcard query/manual/*.c)
+WRITTEN := $(patsubst query/manual/%.in,$(BUILD)/share/%, \
+	$(wildcard query/manual/*.in))
 
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
 
-.PHONY: all demo check deps install asan bench bench-growth profile clean \
+.PHONY: all demo check deps install uninstall asan bench bench-growth profile clean \
 	corpus-demo check-real check-reference check-chords check-handouts \
 	check-pages check-schema format form-table picture
 
-all: $(BUILD)/cellar-index $(BUILD)/cellar
+all: $(BUILD)/cellar-index $(BUILD)/cellar $(WRITTEN)
 
 asan: all
 
@@ -64,6 +68,14 @@ $(BUILD)/cellar-index: $(call objects,$(SCHEMA) $(INDEXER) indexer/main.c)
 
 $(BUILD)/cellar: $(call objects,$(SCHEMA) $(READER) $(QUERY) query/main.c)
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+
+$(BUILD)/manual: $(call objects,$(SCHEMA) $(READER) indexer/settings.c \
+		$(QUERY) $(MANUAL))
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+
+$(WRITTEN): $(BUILD)/share/%: query/manual/%.in $(BUILD)/manual
+	@mkdir -p $(@D)
+	$(Q)$(BUILD)/manual $< >$@.new && mv $@.new $@
 
 $(BUILD)/obj/%.o: %.c | $(DDL) $(PAGE)
 	@mkdir -p $(@D)
@@ -175,9 +187,24 @@ profile: all $(BENCH_TOOLS)
 	@BUILD=$(BUILD) bash tests/bench/profile.sh $(or $(SOLOS),1000) $(ROWS)
 
 install: all
-	install -d $(DESTDIR)$(PREFIX)/bin
-	install -m 755 $(BUILD)/cellar-index $(BUILD)/cellar \
-	    $(DESTDIR)$(PREFIX)/bin
+	@set -e; for pair in $(INSTALLED); do \
+	    mode=644; \
+	    case $$pair in $(BUILD)/cellar:*|$(BUILD)/cellar-index:*) mode=755;; esac; \
+	    install -D -m $$mode "$${pair%%:*}" "$(DESTDIR)$${pair#*:}"; \
+	done
+	@echo "installed below $(DESTDIR)$(PREFIX)"
+
+# Folders that are only ours go too, unless something else was put there.
+uninstall:
+	@set -e; for pair in $(INSTALLED); do \
+	    rm -f "$(DESTDIR)$${pair#*:}"; \
+	done
+	@for folder in $(DOCDIR)/tests/demo $(DOCDIR)/tests $(DOCDIR) \
+	    $(addprefix $(DEMODIR)/,$(sort $(filter-out ./,$(dir $(DEMO_FILES))))) \
+	    $(DEMODIR) $(PREFIX)/share/cellar; do \
+	    [ ! -d "$(DESTDIR)$$folder" ] || \
+	        rmdir --ignore-fail-on-non-empty "$(DESTDIR)$$folder"; \
+	done
 
 format:
 	clang-format -i $(wildcard */*.[ch] tests/*/*.[ch])

@@ -28,7 +28,10 @@ grep -nE '#include "(query|tests)/' indexer/*.[ch] |
 grep -nE '#include "(indexer|tests)/' query/*.[ch] |
     grep -vE '"indexer/(musicxml|container)\.h"' |
     none "query includes of indexer only what reads a fragment file"
-grep -nE '#include ".*\.c"' ./*/*.[ch] tests/*/*.[ch] |
+grep -nE '#include "(indexer|tests)/' query/manual/*.[ch] |
+    grep -vE '"indexer/settings\.h"' |
+    none "the manual looks of indexer only at its options"
+grep -nE '#include ".*\.c"' ./*/*.[ch] query/manual/*.[ch] tests/*/*.[ch] |
     none "no file includes a .c"
 grep -lE 'sqlite3_(prepare|exec|step)' schema/*.c indexer/*.c query/*.c |
     grep -vE '^schema/(store[a-z_]*|gram|notebook[a-z_]*)\.c$' |
@@ -44,7 +47,7 @@ grep -nE '\b(strtod|atof|strtok|gets)\(' ./*/*.c |
     none "no function that reads numbers or text unsafely"
 
 flags="-std=c11 -D_GNU_SOURCE -I. -Wall -Wextra -Wpedantic -Werror"
-for header in schema/*.h indexer/*.h query/*.h; do
+for header in schema/*.h indexer/*.h query/*.h query/manual/*.h; do
     # shellcheck disable=SC2086
     printf '#include "%s"\ntypedef int not_empty;\n' "$header" |
         ${CC:-gcc} $flags $(pkg-config --cflags libxml-2.0 minizip) \

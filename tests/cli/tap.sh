@@ -29,6 +29,14 @@ ok() { # STATUS NAME
     fi
 }
 
+# A list of what is wrong on stdin: none is good.  Needs lastpipe.
+none() { # NAME
+    cat >"$dir/out"
+    : >"$dir/err"
+    [ ! -s "$dir/out" ]
+    ok $? "$1"
+}
+
 skip() { # NAME REASON
     count=$((count + 1))
     echo "ok $count - $1 # SKIP $2"

@@ -73,6 +73,8 @@ static uint32_t ending_numbers(const char *text)
             text++;
             continue;
         }
+        if (number > RAW_ENDINGS_MAX || number < -RAW_ENDINGS_MAX)
+            number = RAW_ENDINGS_MAX + 1;
         number = labs(number);
         for (long n = range && last ? last : number; n <= number; n++)
             if (n >= 1 && n <= RAW_ENDINGS_MAX)

@@ -52,11 +52,14 @@ DEMO := $(wildcard tests/demo/*.c)
 MANUAL := $(wildcard query/manual/*.c)
 WRITTEN := $(patsubst query/manual/%.in,$(BUILD)/share/%, \
 	$(wildcard query/manual/*.in))
+# A harness each (tests/fuzz/NAME.c), and what they share.
+FUZZ := container musicxml fragment chord solo gram notebook index handout
+FUZZ_SHARED := tests/fuzz/fuzz.c
 
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
 
 .PHONY: all demo check deps install uninstall asan bench bench-growth profile clean \
-	corpus-demo check-real check-reference check-chords check-handouts \
+	fuzz mutate corpus-demo check-real check-reference check-chords check-handouts \
 	check-pages check-schema format form-table picture
 
 all: $(BUILD)/cellar-index $(BUILD)/cellar $(WRITTEN)
@@ -95,6 +98,49 @@ $(PAGE): $(BUILD)/gen/page_%.h: query/page.% Makefile
 	@mkdir -p $(@D)
 	$(Q)$(call c_text,page_$*,$<) > $@
 
+# --- fuzzing: see DEVELOPERS.md ---------------------------------------------
+
+# Each harness with a main() of its own that gives it files.
+REPLAYS := $(FUZZ:%=$(BUILD)/tests/fuzz/%)
+$(REPLAYS): $(BUILD)/tests/fuzz/%: $(BUILD)/obj/tests/fuzz/%.o \
+		$(call objects,$(FUZZ_SHARED) tests/fuzz/replay.c \
+		$(SCHEMA) $(READER) $(QUERY) indexer/phrase.c)
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $(sort $^) $(LIBS)
+
+# Each harness with libFuzzer, and with its mutator where it has one.
+FUZZERS := $(FUZZ:%=$(BUILD)/fuzzers/%)
+$(FUZZERS): $(BUILD)/fuzzers/%: $(BUILD)/obj/tests/fuzz/%.o \
+		$(call objects,$(FUZZ_SHARED) $(SCHEMA) $(READER) $(QUERY) \
+		indexer/phrase.c)
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(ALL_LDFLAGS) -fsanitize=fuzzer -o $@ $(sort $^) $(LIBS)
+fuzzer = $(patsubst %,$(BUILD)/fuzzers/%,$(1))
+$(call fuzzer,musicxml handout): $(call objects,tests/fuzz/mutate_score.c \
+		tests/fuzz/mutate_score_words.c tests/fuzz/mutate_with_score.c)
+$(call fuzzer,notebook index): $(call objects,tests/fuzz/mutate_with_rows.c \
+		tests/fuzz/mutate_score.c tests/fuzz/mutate_score_words.c)
+
+$(BUILD)/tests/seeds: $(call objects,$(SCHEMA) $(INDEXER) tests/fuzz/seeds.c)
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+
+$(BUILD)/tests/mutate: $(call objects,tests/fuzz/mutate.c \
+		tests/fuzz/mutate_score.c tests/fuzz/mutate_score_words.c \
+		indexer/container.c indexer/zipname.c $(SCHEMA))
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+
+# SECONDS=60 for each harness, TARGETS="musicxml solo" for some of them.
+fuzz:
+	@SECONDS_EACH=$(or $(SECONDS),60) bash tests/fuzz/run.sh $(TARGETS)
+
+# COUNT=2000 changed copies of music files, each given to cellar-index.
+mutate: $(BUILD)/cellar-index $(BUILD)/tests/mutate
+	@$(MAKE) --no-print-directory asan build/asan/cellar-index
+	@BUILD=$(BUILD) REAL=$(REAL) COUNT=$(COUNT) SEED=$(SEED) \
+	    bash tests/fuzz/mutate.sh
+
 # --- tests ----------------------------------------------------------------
 
 $(BUILD)/tests/unit: $(call objects,$(SCHEMA) $(INDEXER) $(QUERY) $(UNIT))
@@ -130,7 +176,8 @@ $(BUILD)/tests/measure $(BUILD)/tests/scan: $(BUILD)/tests/%: \
 form-table: $(BUILD)/tests/form_table
 	$(BUILD)/tests/form_table
 
-check: all $(BUILD)/tests/unit
+check: all $(BUILD)/tests/unit $(REPLAYS) $(BUILD)/tests/seeds \
+		$(BUILD)/tests/mutate
 	BUILD=$(BUILD) REAL=$(REAL) bash tests/run.sh
 
 check-real: all

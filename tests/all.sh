@@ -35,6 +35,11 @@ part "tests" make -s -j2 check
 part "tests under the sanitisers" env CELLAR_TWIN_CASES=400 \
     CELLAR_FORM_SOLOS=20 make -s -j2 asan check
 part "valgrind" bash tests/valgrind.sh
+if bash tests/fuzz/able.sh; then
+    part "fuzzing" make -s fuzz SECONDS="${CELLAR_FUZZ_SECONDS:-10}"
+else
+    echo "== fuzzing: left out, clang or libclang-rt-dev is not installed"
+fi
 if [ -f "$REAL/expected.jsonl" ]; then
     part "real files" make -s check-real REAL="$REAL"
 else

@@ -10,14 +10,9 @@ wanted=("$@")
     index handout)
 sanitize="address,undefined"
 
-# clang alone does not have the runtime; the name of its package has the
-# version in it.
-if ! command -v clang >/dev/null ||
-    ! echo 'int LLVMFuzzerTestOneInput(void) { return 0; }' |
-    clang -x c -fsanitize=fuzzer,$sanitize -o /dev/null - 2>/dev/null; then
-    version=$(clang -dumpversion 2>/dev/null)
-    echo "make fuzz needs clang with libFuzzer: on Debian" >&2
-    echo "    apt-get install clang libclang-rt-${version%%.*}${version:+-}dev" >&2
+if ! bash tests/fuzz/able.sh; then
+    echo "make fuzz needs clang and its runtime; on Debian:" >&2
+    echo "    apt-get install clang libclang-rt-dev" >&2
     exit 1
 fi
 make -s -j2 "${wanted[@]/#/$build/fuzzers/}" $build/tests/seeds \
@@ -72,4 +67,5 @@ for name in "${wanted[@]}"; do
     printf '%s\t%s\t%s\t%s\t%s\n' "$(date -u +%F)" "$name" "$each" \
         "${runs:-0}" "$bad" >>$build/runs.tsv
 done
+echo "$((${#wanted[@]} - findings)) passed, $findings failed"
 [ "$findings" -eq 0 ]

@@ -71,6 +71,7 @@ enum {
     PART_NOTES = 4000, /* of one strand in a row */
     SEGMENT_NOTES = 16 * PART_NOTES, /* more only for one longer solo */
     SEGMENTS_HELD = 4,
+    SEGMENT_PARTS = 1 << 20, /* ids for the rows of a segment and a group */
     STRETCH_SIZE = 16, /* bytes of a solo in segment.solos */
     /* The first strands, which whole libraries are looked through by, have
      * rows of their own; and there are rows with all strands of fewer notes,

@@ -9,14 +9,13 @@
 /* Rows of a segment by id: those of each strand that is read alone, part by
  * part, then the sheaves. */
 enum {
-    ID_PARTS = 1 << 20,
     NEAR = 4,  /* parts between what lies close together */
     AHEAD = 16 /* parts */
 };
 
 static int64_t row_id(int64_t segment, int group, size_t part)
 {
-    return (segment * STRAND_GROUPS + group) * ID_PARTS + (int64_t)part;
+    return (segment * STRAND_GROUPS + group) * SEGMENT_PARTS + (int64_t)part;
 }
 
 static int group_of(enum strand strand)

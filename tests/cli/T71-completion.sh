@@ -85,8 +85,8 @@ check_shell() { # SHELL
     echo warm-up | same "$shell offers the banks there are" "cellar bank show "
     echo warm-up | same "$shell offers banks to cover with" \
         "cellar coverage x --bank "
-    printf '%s\n' cells coverage | same "$shell offers what help explains" \
-        "cellar help c"
+    printf '%s\n' cells check coverage |
+        same "$shell offers what help explains" "cellar help c"
     echo warm-up | same "$shell finds the command behind an option" \
         "cellar --color never bank show "
     (cd "$dir/solos" && find tob* -name '*.m*x*l') |

@@ -103,48 +103,59 @@ static char *any_row(sqlite3 *db, const char *table, uint64_t *state)
     return row;
 }
 
-/* Change the bytes of a value, inside of its packing where it is packed. */
+/* Change the SIZE bytes of VALUE, inside of their packing where they are
+ * packed.  Returns the new ones and their number in *SIZE; the caller frees
+ * them.  NULL where memory is out. */
+static unsigned char *changed_bytes(const void *value, size_t *size)
+{
+    unsigned char *inside = NULL, *room, *packed = NULL;
+    size_t count = 0, used = *size;
+    bool was_packed =
+        unpack_bytes(value, *size, &inside, &count, NULL) == ST_OK;
+
+    if (was_packed)
+        used = count;
+    room = malloc(used + VALUE_MAX);
+    if (room && used)
+        memcpy(room, was_packed ? inside : value, used);
+    free(inside);
+    if (!room)
+        return NULL;
+    *size = LLVMFuzzerMutate(room, used, used + VALUE_MAX);
+    if (!was_packed || pack_bytes(room, *size, &packed, size, NULL) != ST_OK)
+        return room;
+    free(room);
+    return packed;
+}
+
 static bool change_blob(sqlite3 *db, const char *table, const char *column,
                         const char *row)
 {
-    char *sql = sqlite3_mprintf("SELECT \"%w\" FROM \"%w\" WHERE rowid = %s",
+    char *get = sqlite3_mprintf("SELECT \"%w\" FROM \"%w\" WHERE rowid = %s",
                                 column, table, row);
+    char *set = sqlite3_mprintf(
+        "UPDATE \"%w\" SET \"%w\" = ?1 WHERE rowid = %s", table, column, row);
     sqlite3_stmt *stmt = NULL;
-    unsigned char *bytes = NULL, *packed = NULL, *room;
-    size_t size = 0, most;
-    bool good = false, was_packed;
+    unsigned char *bytes = NULL;
+    size_t size = 0;
+    bool good = false;
 
-    if (sqlite3_prepare_v2(db, sql, -1, &stmt, NULL) != SQLITE_OK ||
-        sqlite3_step(stmt) != SQLITE_ROW) {
-        sqlite3_finalize(stmt);
-        sqlite3_free(sql);
-        return false;
+    if (sqlite3_prepare_v2(db, get, -1, &stmt, NULL) == SQLITE_OK &&
+        sqlite3_step(stmt) == SQLITE_ROW) {
+        const void *value = sqlite3_column_blob(stmt, 0);
+
+        size = (size_t)sqlite3_column_bytes(stmt, 0);
+        bytes = changed_bytes(value, &size);
     }
-    size = (size_t)sqlite3_column_bytes(stmt, 0);
-    was_packed = unpack_bytes(sqlite3_column_blob(stmt, 0), size, &bytes, &size,
-                              NULL) == ST_OK;
-    most = size + VALUE_MAX;
-    room = malloc(most);
-    if (room && size)
-        memcpy(room, was_packed ? bytes : sqlite3_column_blob(stmt, 0), size);
-    free(bytes);
     sqlite3_finalize(stmt);
-    sqlite3_free(sql);
-    if (room)
-        size = LLVMFuzzerMutate(room, size, most);
-    sql = sqlite3_mprintf("UPDATE \"%w\" SET \"%w\" = ?1 WHERE rowid = %s",
-                          table, column, row);
-    if (room && was_packed)
-        pack_bytes(room, size, &packed, &size, NULL);
-    if (room && sqlite3_prepare_v2(db, sql, -1, &stmt, NULL) == SQLITE_OK) {
-        sqlite3_bind_blob64(stmt, 1, packed ? packed : room, size,
-                            SQLITE_STATIC);
+    if (bytes && sqlite3_prepare_v2(db, set, -1, &stmt, NULL) == SQLITE_OK) {
+        sqlite3_bind_blob64(stmt, 1, bytes, size, SQLITE_STATIC);
         good = sqlite3_step(stmt) == SQLITE_DONE;
         sqlite3_finalize(stmt);
     }
-    sqlite3_free(sql);
-    free(packed);
-    free(room);
+    sqlite3_free(get);
+    sqlite3_free(set);
+    free(bytes);
     return good;
 }
 

@@ -227,12 +227,28 @@ struct raw_part *elements_part(const struct elements *e)
     return e->has_part ? &e->score->parts[e->part] : NULL;
 }
 
+/* One more event or bar, unless there are too many. */
+static bool count_event(struct elements *e)
+{
+    struct raw_score *score = e->score;
+
+    if (score->events < SCORE_EVENTS_MAX) {
+        score->events++;
+        return true;
+    }
+    score->excess = "the file has more than 2000000 bars, notes, chords and "
+                    "other signs, and is no score that can be read";
+    return false;
+}
+
+_Static_assert(SCORE_EVENTS_MAX == 2000000, "said in words");
+
 struct raw_event *elements_event(struct elements *e, enum raw_kind kind)
 {
     struct raw_part *part = elements_part(e);
     struct raw_event *grown;
 
-    if (!part || part->bar_count == 0)
+    if (!part || part->bar_count == 0 || !count_event(e))
         return NULL;
     grown = elements_grow(e, part->events, part->event_count,
                           &part->event_room, sizeof *grown);
@@ -245,6 +261,8 @@ struct raw_event *elements_event(struct elements *e, enum raw_kind kind)
     part->bars[part->bar_count - 1].count++;
     return grown;
 }
+
+_Static_assert(SCORE_BARS_MAX == 20000, "said in words");
 
 /* --- parts and bars --------------------------------------------------- */
 
@@ -284,8 +302,13 @@ static void start_bar(struct elements *e)
     struct raw_part *part = elements_part(e);
     struct raw_bar *grown;
 
-    if (!part)
+    if (!part || !count_event(e))
         return;
+    if (part->bar_count == SCORE_BARS_MAX) {
+        e->score->excess = "a part has more than 20000 bars, and is no score "
+                           "that can be read";
+        return;
+    }
     grown = elements_grow(e, part->bars, part->bar_count, &part->bar_room,
                           sizeof *grown);
     if (!grown)

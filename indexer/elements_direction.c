@@ -194,11 +194,27 @@ static void jump_from_words(struct elements *e, const char *text)
         add_jump(e, JUMP_FINE);
 }
 
+static bool has_room_for(struct elements *e, const char *text)
+{
+    struct raw_score *score = e->score;
+    size_t size = strlen(text);
+
+    if (size <= SCORE_WORDS_MAX - score->words) {
+        score->words += size;
+        return true;
+    }
+    if (!score->words_cut)
+        elements_warn(e, "words", "there are more than 1 MB of words; the "
+                      "rest is left out%s", "");
+    score->words_cut = true;
+    return false;
+}
+
 static void add_words(struct elements *e, const char *text, bool rehearsal)
 {
     struct raw_event *event;
 
-    if (*text == '\0')
+    if (*text == '\0' || !has_room_for(e, text))
         return;
     event = elements_event(e, RAW_WORDS);
     if (!event)

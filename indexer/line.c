@@ -21,12 +21,17 @@ void raw_score_free(struct raw_score *score)
 /* The last place is kept for the line that says how many more there were. */
 static const char *crowded(struct raw_score *score)
 {
-    char text[64];
+    enum { SIZE = 64 };
     struct warning *last = &score->warnings[WARNINGS_MAX - 1];
     int more = atoi(last->message) + 1;
 
-    snprintf(text, sizeof text, "%d more warnings are not listed", more);
-    return solo_copy(score->solo, text, strlen(text));
+    /* One text, whatever their number: a file may have millions. */
+    if (!score->crowded)
+        score->crowded = solo_alloc(score->solo, SIZE);
+    if (!score->crowded)
+        return NULL;
+    snprintf(score->crowded, SIZE, "%d more warnings are not listed", more);
+    return score->crowded;
 }
 
 void score_warn(struct raw_score *score, const char *part, const char *bar,

@@ -152,9 +152,10 @@ enum status line_to_solo(struct line *line, struct fault *why)
                       : line->harmony->bar_count;
     struct ticks t = choose_ticks(line, bars);
 
-    if (bars > INT32_MAX || line->note_count > INT32_MAX ||
-        line->chord_count > INT32_MAX)
-        return fault_set(why, ST_INPUT, "the score is too long");
+    if (line->note_count > SCORE_NOTES_MAX)
+        return fault_set(why, ST_INPUT,
+                         "a line of more than %d notes, which is no solo",
+                         SCORE_NOTES_MAX);
     if (t.rounded || line->lost)
         score_warn(line->score, line->melody->id, "", "divisions",
                    "the durations have no common measure; times are rounded "

@@ -14,6 +14,10 @@
 enum {
     CHUNK = 64 * 1024,
     DEPTH_MAX = 64,           /* MusicXML itself needs about a dozen */
+    ATTRIBUTES_MAX = 256,     /* of one element; it has some forty */
+    /* Of one tag, comment or such: libxml2 compares the attributes of a tag
+     * with each other, which takes for ever where there are millions. */
+    TAG_MAX_BYTES = 256 * 1024,
     TEXT_MAX_BYTES = 64 * 1024, /* of one element's text that is kept */
     HEAD = 256,               /* bytes in which an XML declaration must lie */
     NAMES = 128               /* names that are remembered; a power of two */
@@ -48,6 +52,14 @@ static void stop(struct reader *r, enum status st, const char *message)
     if (r->why)
         r->why->line = xmlSAX2GetLineNumber(r->parser);
     xmlStopParser(r->parser);
+}
+
+static void stop_at_limits(struct reader *r)
+{
+    if (r->score.nomem)
+        stop(r, ST_NOMEM, "out of memory");
+    else if (r->score.excess)
+        stop(r, ST_INPUT, r->score.excess);
 }
 
 /* --- attributes ------------------------------------------------------- */
@@ -130,6 +142,8 @@ static void on_start(void *context, const xmlChar *name,
         check_root(r, element, name);
     if (r->depth == DEPTH_MAX)
         stop(r, ST_INPUT, "elements are nested too deeply");
+    if (attribute_count > ATTRIBUTES_MAX)
+        stop(r, ST_INPUT, "an element has more than 256 attributes");
     if (r->st != ST_OK)
         return;
     r->stack[r->depth++] = element;
@@ -137,8 +151,7 @@ static void on_start(void *context, const xmlChar *name,
     r->text_size = 0;
     elements_start(r->elements, element,
                    r->depth > 1 ? r->stack[r->depth - 2] : EL_OTHER, &a.base);
-    if (r->score.nomem)
-        stop(r, ST_NOMEM, "out of memory");
+    stop_at_limits(r);
 }
 
 static void on_text(void *context, const xmlChar *text, int len)
@@ -197,8 +210,7 @@ static void on_end(void *context, const xmlChar *name, const xmlChar *prefix,
                  trimmed_text(r));
     r->wants_text = false;
     r->text_size = 0;
-    if (r->score.nomem)
-        stop(r, ST_NOMEM, "out of memory");
+    stop_at_limits(r);
 }
 
 /* Scores have no use for entities of their own; files that declare them are
@@ -309,6 +321,9 @@ static enum status feed(struct reader *r, struct container *c)
         xmlParseChunk(r->parser, (const char *)chunk, (int)got, 0);
         /* The parser gives up without an event on bytes that do not fit the
          * encoding. */
+        if (r->st == ST_OK && r->parser->input &&
+            r->parser->input->end - r->parser->input->cur > TAG_MAX_BYTES)
+            stop(r, ST_INPUT, "a tag or comment is longer than 256 KB");
         if (r->st == ST_OK && r->parser->disableSAX)
             stop(r, ST_INPUT, "the bytes do not fit the encoding that the "
                  "file declares");

@@ -17,6 +17,7 @@ struct stop {
     bool forward, backward;
     uint8_t times;     /* of the backward repeat */
     uint32_t endings;  /* passes in which this bar is played; 0 all */
+    uint32_t later;    /* passes that this ending and those behind it name */
     bool last_ending;  /* the bracket of the highest pass in its group */
     unsigned int jump; /* enum raw_jump */
     uint8_t taken;     /* how often the backward repeat was taken */
@@ -73,14 +74,19 @@ static void read_endings(const struct raw_part *part, struct stop *stops)
  * one before; the last of them is what is played after a D.C. or D.S. */
 static void mark_last_endings(struct stop *stops, size_t count)
 {
-    for (size_t bar = 0; bar < count; bar++) {
-        size_t next = bar;
+    for (size_t bar = count; bar-- > 0;) {
+        struct stop *stop = &stops[bar], *next = stop + 1;
 
-        if (stops[bar].endings == 0)
+        if (stop->endings == 0)
             continue;
-        while (next < count && stops[next].endings == stops[bar].endings)
-            next++;
-        stops[bar].last_ending = next == count || stops[next].endings == 0;
+        stop->later = stop->endings;
+        if (bar + 1 == count || next->endings == 0) {
+            stop->last_ending = true;
+        } else {
+            stop->later |= next->later;
+            stop->last_ending =
+                next->endings == stop->endings && next->last_ending;
+        }
     }
 }
 
@@ -118,15 +124,13 @@ static bool is_played(const struct player *p, size_t bar)
     return p->pass <= 32 && (stop->endings >> (p->pass - 1) & 1);
 }
 
-/* The highest pass that an ending of the group after BAR asks for. */
-static unsigned int passes_asked(const struct player *p, size_t bar)
+/* The highest pass that an ending of the group from STOP on asks for. */
+static unsigned int passes_asked(const struct stop *stop)
 {
     unsigned int most = 0;
 
-    for (; bar < p->count && p->stops[bar].endings; bar++)
-        for (unsigned int n = 0; n < 32; n++)
-            if (p->stops[bar].endings >> n & 1 && n + 1 > most)
-                most = n + 1;
+    while (most < RAW_ENDINGS_MAX && stop->later >> most)
+        most++;
     return most;
 }
 
@@ -135,7 +139,7 @@ static bool goes_back(struct player *p, size_t bar)
 {
     struct stop *stop = &p->stops[bar];
     unsigned int times = stop->times;
-    unsigned int asked = stop->endings ? passes_asked(p, bar) : 0;
+    unsigned int asked = passes_asked(stop);
 
     if (!stop->backward || p->jumped)
         return false;

@@ -111,12 +111,26 @@ struct raw_part {
     bool has_harmony;
 };
 
+/* What no score of music has; a file with more is refused, so that memory and
+ * time stay within bounds whatever is in it. */
+enum {
+    SCORE_BARS_MAX = 20000,     /* in one part */
+    SCORE_EVENTS_MAX = 2000000, /* notes, chords, words ... and bars, in all */
+    SCORE_NOTES_MAX = 100000,   /* of the line */
+    SCORE_WORDS_MAX = 1 << 20   /* bytes of words; the rest is left out */
+};
+
 struct raw_score {
     struct solo *solo; /* owns the texts; header facts are set in it */
     struct raw_part *parts;
     size_t part_count;
     struct warning *warnings; /* collected here, moved into the solo */
     size_t warning_count, warning_room;
+    char *crowded;      /* the text of the last of very many warnings */
+    size_t events;      /* of all parts, and their bars */
+    size_t words;       /* bytes of them */
+    bool words_cut;
+    const char *excess; /* what the file has too much of; NULL nothing */
     bool nomem;
 };
 

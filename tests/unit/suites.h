@@ -28,6 +28,7 @@
     X(sha256) \
     X(container) \
     X(musicxml) \
+    X(limits) \
     X(playorder) \
     X(form) \
     X(form_find) \

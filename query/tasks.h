@@ -2,8 +2,8 @@
  * several threads at once.
  *
  * What comes out must not depend on which thread does which part, nor on how
- * many there are.  A store is used by one thread at a time: at most one task may
- * ask it.
+ * many there are.  A store is used by one thread at a time: at most one task
+ * may ask it.
  */
 #ifndef QUERY_TASKS_H
 #define QUERY_TASKS_H

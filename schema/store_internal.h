@@ -73,6 +73,9 @@ enum {
     SEGMENTS_HELD = 4,
     SEGMENT_PARTS = 1 << 20, /* ids for the rows of a segment and a group */
     STRETCH_SIZE = 16, /* bytes of a solo in segment.solos */
+    /* No solo ends further on in its segment: the largest document there may
+     * be, 256 MB, holds fewer notes. */
+    STRETCH_END_MAX = 1 << 23,
     /* The first strands, which whole libraries are looked through by, have
      * rows of their own; and there are rows with all strands of fewer notes,
      * for who looks at one place. */

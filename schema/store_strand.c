@@ -84,15 +84,20 @@ static enum status read_stretches(struct store *store, sqlite3_stmt *stmt,
     for (size_t at = 0; at < size; at += STRETCH_SIZE) {
         struct stretch *more =
             grow_room(out->items, out->count, &out->room, sizeof *more);
+        uint64_t start = read_number(bytes + at + 8, 4);
+        uint64_t count = read_number(bytes + at + 12, 4);
 
         if (!more)
             return fault_nomem(why);
         out->items = more;
+        /* Room is made for what is claimed here. */
+        if (start + count > STRETCH_END_MAX)
+            return strands_differ(store, why);
         more[out->count++] = (struct stretch){
             .id = (int64_t)read_number(bytes + at, 8),
             .segment = segment,
-            .start = (uint32_t)read_number(bytes + at + 8, 4),
-            .count = (uint32_t)read_number(bytes + at + 12, 4),
+            .start = (uint32_t)start,
+            .count = (uint32_t)count,
         };
     }
     return ST_OK;

@@ -292,6 +292,35 @@ static bool load(void *context, const struct solo_record *record)
     return true;
 }
 
+/* A solo that claims to lie thousands of millions of notes away would take as
+ * many bytes of memory. */
+START_TEST(a_solo_that_lies_beyond_every_library)
+{
+    static const char *const claims[] = { "f0ffffff04000000",
+                                          "00000000ffffffff",
+                                          "ffffff7fffffff7f" };
+
+    for (size_t i = 0; i < sizeof claims / sizeof *claims; i++) {
+        struct store *store;
+        struct stretch found;
+        char sql[200];
+
+        store_make_index(folder, 1);
+        snprintf(sql, sizeof sql,
+                 "UPDATE segment SET solos = x'0100000000000000%s'",
+                 claims[i]);
+        run_sql(sql);
+        store = store_must_open(folder, STORE_READ);
+        must(store_read_begin(store, &why), &why);
+        ck_assert_int_eq(store_stretch(store, 1, &found, &why), ST_LIBRARY);
+        ck_assert_ptr_nonnull(strstr(why.message, "run cellar-index --full"));
+        store_read_end(store);
+        store_close(store);
+        ck_assert_int_eq(unlink(file), 0);
+    }
+}
+END_TEST
+
 START_TEST(notes_that_do_not_read)
 {
     static const char *const damages[] = {
@@ -415,6 +444,7 @@ Suite *store_open_suite(void)
     tcase_add_test(tcase, a_file_that_is_no_database);
     tcase_add_test(tcase, a_truncated_index);
     tcase_add_test(tcase, a_table_is_missing);
+    tcase_add_test(tcase, a_solo_that_lies_beyond_every_library);
     tcase_add_test(tcase, notes_that_do_not_read);
     tcase_add_test(tcase, bytes_changed_anywhere);
     tcase_add_test(tcase, triggers_in_the_file_do_not_run);

@@ -512,6 +512,40 @@ static int64_t divisions_for(const struct handout *handout)
     return divisions;
 }
 
+/* Refine the divisions of P until every sign is a whole number of them: where
+ * a length is no value, it is written as several that come near, and the last
+ * may be finer than any time of the solo. */
+static void fit_signs(struct xml_page *p, const struct notation *notation)
+{
+    for (size_t bar = 0; bar < notation->bar_count; bar++)
+        for (size_t i = 0; i < notation->bars[bar].sign_count; i++) {
+            int64_t parts = notation->bars[bar].signs[i].duration *
+                            p->divisions;
+            int64_t more =
+                notation->ticks / rational_gcd(parts, notation->ticks);
+
+            if (more <= DIVISIONS_MAX / p->divisions)
+                p->divisions *= more;
+        }
+}
+
+static enum status choose_divisions(struct xml_page *p, struct fault *why)
+{
+    enum status st = ST_OK;
+
+    p->divisions = divisions_for(p->handout);
+    for (size_t i = 0; i < p->handout->count && st == ST_OK; i++) {
+        struct notation notation;
+
+        st = notation_make(&notation, &p->handout->excerpts[i].passage,
+                           &p->handout->view, why);
+        if (st == ST_OK)
+            fit_signs(p, &notation);
+        notation_free(&notation);
+    }
+    return st;
+}
+
 static enum status write_excerpts(struct xml_page *p, struct fault *why)
 {
     enum status st = ST_OK;
@@ -569,8 +603,9 @@ enum status handout_musicxml(FILE *out, const struct handout *handout,
         xmlOutputBufferClose(buffer);
         return fault_nomem(why);
     }
-    page.divisions = divisions_for(handout);
-    st = write_document(&page, why);
+    st = choose_divisions(&page, why);
+    if (st == ST_OK)
+        st = write_document(&page, why);
     xmlFreeTextWriter(page.xml);
     return st;
 }

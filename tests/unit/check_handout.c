@@ -178,6 +178,23 @@ START_TEST(any_passage_is_cut_out_right)
 }
 END_TEST
 
+/* Two sevenths of a quarter are no note value, in a bar without a metre. */
+START_TEST(lengths_that_no_value_has_are_kept)
+{
+    struct solo *solo = score_measures(
+        MEASURE(1, "<attributes><divisions>7</divisions></attributes>" REST(2)
+                       NOTE(G, 4, 2)));
+    struct passage all = { .solo = solo };
+    struct solo *back = through_musicxml(&all, (enum reader)_i);
+
+    ck_assert_uint_eq(solo->note_count, 1);
+    ck_assert_uint_eq(back->note_count, 1);
+    compare_note("sevenths", solo, back, 0);
+    solo_free(back);
+    solo_free(solo);
+}
+END_TEST
+
 Suite *handout_suite(void)
 {
     Suite *suite = suite_create("handout");
@@ -186,6 +203,7 @@ Suite *handout_suite(void)
     tcase_set_timeout(tests, 120);
     tcase_add_loop_test(tests, what_is_written_is_what_was_read, 0, READERS);
     tcase_add_test(tests, any_passage_is_cut_out_right);
+    tcase_add_loop_test(tests, lengths_that_no_value_has_are_kept, 0, READERS);
     suite_add_tcase(suite, tests);
     return suite;
 }

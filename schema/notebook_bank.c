@@ -201,6 +201,9 @@ static enum status add_cell(const struct notebook *n, int64_t bank,
     }
     if (st == ST_OK)
         st = count_cells(n, bank, id, &number, why);
+    /* A table that was changed may keep it without a number. */
+    if (st == ST_OK && (number < 1 || number > INT32_MAX))
+        st = notebook_damaged(n, "its cells have no numbers", why);
     if (st == ST_OK)
         kept->number = (int32_t)number;
     return st;

@@ -320,6 +320,22 @@ START_TEST(a_cell_that_is_none_is_damage)
 }
 END_TEST
 
+/* A table that something else made again keeps cells without numbers. */
+START_TEST(a_cell_that_cannot_be_numbered_is_not_kept)
+{
+    struct kept_cell cell = cell_of(1);
+    bool new;
+
+    new_bank("a");
+    notebook_run_sql(
+        "ALTER TABLE bank_cell RENAME TO gone;"
+        "CREATE TABLE bank_cell AS SELECT * FROM gone; DROP TABLE gone");
+    ck_assert_int_eq(notebook_add_cells(notebook, "a", &cell, &new, 1, &why),
+                     ST_LIBRARY);
+    ck_assert_str_eq(held("a"), "");
+}
+END_TEST
+
 START_TEST(an_older_notebook_has_no_banks)
 {
     char found[BANK_NAME_SIZE], out[100] = "";
@@ -424,6 +440,7 @@ Suite *notebook_bank_suite(void)
     tcase_add_test(t, remarks_are_written_and_taken_away);
     tcase_add_test(t, a_cell_comes_back_as_it_was);
     tcase_add_test(t, a_cell_that_is_none_is_damage);
+    tcase_add_test(t, a_cell_that_cannot_be_numbered_is_not_kept);
     tcase_add_test(t, an_older_notebook_has_no_banks);
     tcase_add_test(t, a_listing_takes_the_place_of_the_last);
     tcase_add_test(t, what_is_acknowledged_survives_a_kill);

@@ -492,56 +492,38 @@ static void write_front(struct xml_page *p)
     close_element(p);
 }
 
+/* Make a quarter divided by PARTS a whole number of divisions; where they would
+ * be too many, as many as there may be, and times are rounded. */
+static void refine(struct xml_page *p, int64_t parts)
+{
+    int64_t more = parts / rational_gcd(p->divisions, parts);
+
+    if (more > DIVISIONS_MAX / p->divisions)
+        p->divisions = DIVISIONS_MAX;
+    else
+        p->divisions *= more;
+}
+
 /* The least number of divisions in which every time of the excerpts is a whole
- * number; DIVISIONS_MAX at most. */
-static int64_t divisions_for(const struct handout *handout)
-{
-    int64_t divisions = 1;
-
-    for (size_t i = 0; i < handout->count; i++) {
-        int64_t ticks = handout->excerpts[i].passage.solo->ticks;
-        int64_t more = ticks / rational_gcd(divisions, ticks);
-
-        if (more > DIVISIONS_MAX / divisions)
-            return DIVISIONS_MAX;
-        divisions *= more;
-    }
-    /* Ties divide notes at beats, which may be finer than the notes. */
-    while (divisions % 16 != 0 && divisions < DIVISIONS_MAX)
-        divisions *= 2;
-    return divisions;
-}
-
-/* Refine the divisions of P until every sign is a whole number of them: where
- * a length is no value, it is written as several that come near, and the last
- * may be finer than any time of the solo. */
-static void fit_signs(struct xml_page *p, const struct notation *notation)
-{
-    for (size_t bar = 0; bar < notation->bar_count; bar++)
-        for (size_t i = 0; i < notation->bars[bar].sign_count; i++) {
-            int64_t parts = notation->bars[bar].signs[i].duration *
-                            p->divisions;
-            int64_t more =
-                notation->ticks / rational_gcd(parts, notation->ticks);
-
-            if (more <= DIVISIONS_MAX / p->divisions)
-                p->divisions *= more;
-        }
-}
-
+ * number.  A length that no value has is written as several, and the last may
+ * be finer than any time of the solo. */
 static enum status choose_divisions(struct xml_page *p, struct fault *why)
 {
     enum status st = ST_OK;
 
-    p->divisions = divisions_for(p->handout);
+    /* Ties divide notes at beats, which may be finer than the notes. */
+    p->divisions = 16;
     for (size_t i = 0; i < p->handout->count && st == ST_OK; i++) {
-        struct notation notation;
+        const struct passage *passage = &p->handout->excerpts[i].passage;
+        struct notation n;
 
-        st = notation_make(&notation, &p->handout->excerpts[i].passage,
-                           &p->handout->view, why);
-        if (st == ST_OK)
-            fit_signs(p, &notation);
-        notation_free(&notation);
+        refine(p, passage->solo->ticks);
+        st = notation_make(&n, passage, &p->handout->view, why);
+        for (size_t bar = 0; bar < n.bar_count && st == ST_OK; bar++)
+            for (size_t k = 0; k < n.bars[bar].sign_count; k++)
+                refine(p, n.ticks / rational_gcd(n.bars[bar].signs[k].duration,
+                                                 n.ticks));
+        notation_free(&n);
     }
     return st;
 }

@@ -24,6 +24,7 @@ enum status notebook_fault(const struct notebook *n, int rc,
                          "until it is done and try again", n->file);
     case SQLITE_CORRUPT:
     case SQLITE_NOTADB:
+    case SQLITE_ERROR: /* tables that are not as we made them */
         return notebook_damaged(n, detail, why);
     case SQLITE_READONLY:
     case SQLITE_CANTOPEN:

@@ -129,6 +129,7 @@ enum status store_fault(const struct store *store, int rc,
     case SQLITE_NOTADB:
     case SQLITE_FORMAT:
     case SQLITE_CONSTRAINT: /* rows that contradict each other */
+    case SQLITE_ERROR:      /* tables that are not as we made them */
         return store_damaged(store, detail, why);
     case SQLITE_FULL:
         return fault_set(why, ST_IO, "no room to write the index of %s",

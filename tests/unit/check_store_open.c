@@ -280,6 +280,19 @@ START_TEST(a_table_is_missing)
 }
 END_TEST
 
+START_TEST(a_table_is_another)
+{
+    struct store *store;
+
+    store_make_index(folder, 2);
+    run_sql("ALTER TABLE file RENAME COLUMN size TO weight");
+    store = store_must_open(folder, STORE_READ);
+    ck_assert_int_eq(store_files(store, NULL, NULL, &why), ST_LIBRARY);
+    ck_assert_ptr_nonnull(strstr(why.message, "run cellar-index --full"));
+    store_close(store);
+}
+END_TEST
+
 static bool load(void *context, const struct solo_record *record)
 {
     struct solo *solo = NULL;
@@ -444,6 +457,7 @@ Suite *store_open_suite(void)
     tcase_add_test(tcase, a_file_that_is_no_database);
     tcase_add_test(tcase, a_truncated_index);
     tcase_add_test(tcase, a_table_is_missing);
+    tcase_add_test(tcase, a_table_is_another);
     tcase_add_test(tcase, a_solo_that_lies_beyond_every_library);
     tcase_add_test(tcase, notes_that_do_not_read);
     tcase_add_test(tcase, bytes_changed_anywhere);

@@ -12,9 +12,11 @@
 #include "schema/store_internal.h"
 
 enum {
-    SMALL_SEGMENTS = 8, /* of less than half the size, before they are joined */
-    NOTES_MAX = INT32_MAX / 16 /* of a segment: its text has a size in an int */
+    SMALL_SEGMENTS = 8 /* of less than half the size, before they are joined */
 };
+
+_Static_assert(STRETCH_END_MAX < INT32_MAX / GRAM_UNIT,
+               "the text of a segment has a size in an int");
 
 /* --- what is being laid --------------------------------------------------- */
 
@@ -117,7 +119,7 @@ enum status segments_put(struct store *store, int64_t id,
     *segment = 0;
     if (solo->note_count == 0)
         return ST_OK;
-    if (solo->note_count > NOTES_MAX)
+    if (solo->note_count > STRETCH_END_MAX)
         return fault_set(why, ST_INTERNAL, "a solo of too many notes");
     st = start(store, solo->note_count, why);
     if (st != ST_OK)
@@ -238,7 +240,7 @@ static enum status read_segment(struct store *store, int64_t segment,
             st = strands_differ(store, why);
         start += out->items[i].count;
     }
-    if (st == ST_OK && (start == 0 || start > NOTES_MAX))
+    if (st == ST_OK && (start == 0 || start > STRETCH_END_MAX))
         st = strands_differ(store, why);
     return st;
 }

@@ -202,6 +202,9 @@ enum status check_notebook(struct check_report *out, struct store *store,
     if (st == ST_OK && notebook) {
         out->has_notebook = true;
         st = notebook_check(notebook, hear_problem, out, &out->notebook, why);
+        /* Where the file is damaged there is no use in looking further. */
+        if (out->problems[CHECK_NOTEBOOK] > 0)
+            store = NULL;
         if (st == ST_OK && store && out->notebook.forms > 0)
             st = survive(check_forms(out, store, notebook, why));
         if (st == ST_OK && store && out->notebook.lists > 0)

@@ -137,14 +137,22 @@ static bool is_damage(int rc)
     return (rc & 0xff) == SQLITE_CORRUPT || (rc & 0xff) == SQLITE_NOTADB;
 }
 
-/* An index that says it is ours has all of its tables, or it is damaged. */
+/* An index that says it is ours has all of its tables with all of their
+ * columns, or it is damaged. */
 static int examine_tables(sqlite3 *db, enum health *out)
 {
     int64_t number;
     int rc = query_number(db,
-                          "SELECT count(*) FROM (SELECT file.path, solo.bars,"
-                          " body.bytes, segment.notes, strand.bytes,"
-                          " code.text, gram.notes, words.text"
+                          "SELECT count(*) FROM (SELECT file.id, file.path,"
+                          " file.size, mtime_ns, sha256, part, unreadable,"
+                          " solo.id, solo.title, solo.performer,"
+                          " solo.composer, solo.instrument, metre,"
+                          " concert_key, tempo, solo.notes, chords, bars,"
+                          " warnings, segment, body.id, body.bytes,"
+                          " segment.id, segment.notes, solos, strand.id,"
+                          " strand.bytes, kind, code, code.text, gram.notes,"
+                          " words.title, words.performer, words.composer,"
+                          " words.instrument, words.text"
                           " FROM file, solo, body, segment, strand, code,"
                           " gram, words LIMIT 0)",
                           &number);

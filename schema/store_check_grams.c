@@ -149,7 +149,8 @@ static void see_posting(struct share *s, const char *token, int len,
     size_t index = segment ? (size_t)(segment - c->segments) : 0, note;
     int slot;
 
-    if (!segment || (segment->sound && offset >= segment->notes)) {
+    if (!segment ||
+        (segment->sound && (offset < 0 || offset >= segment->notes))) {
         s->stray += s->first == 0; /* once, though there are several shares */
         return;
     }

@@ -112,7 +112,9 @@ static enum status check_segment(struct checking *c,
         st = check_stretch(c, &list->items[i], &sound);
         segment->sound = segment->sound && sound;
     }
-    if (segment->notes < 1 || start != (uint64_t)segment->notes)
+    /* No program lays more than that, and no more room is made for it. */
+    if (segment->notes < 1 || segment->notes > INT32_MAX / GRAM_UNIT ||
+        start != (uint64_t)segment->notes)
         segment->sound = false;
     if (st == ST_OK && !segment->sound)
         st = tell_segment(c, segment->id, "is not what its solos add up to");

@@ -101,7 +101,9 @@ static const struct damaged {
     { "DELETE FROM study_list WHERE id = 1",
       "3 there is an entry of no study list\n"
       "3 there is an entry of no study list\n" },
-    { "DROP TABLE listing", "0 a table is missing\n" },
+    { "DROP TABLE listing", "0 a table is missing, or one of its columns\n" },
+    { "ALTER TABLE list_entry RENAME COLUMN relation TO relatiom",
+      "0 a table is missing, or one of its columns\n" },
 };
 
 START_TEST(damage_is_named)

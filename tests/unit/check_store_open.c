@@ -277,6 +277,10 @@ START_TEST(a_table_is_missing)
     run_sql("DROP TABLE words_config");
     read_fails(folder, ST_LIBRARY, "is damaged");
     write_rebuilds(true);
+    store_make_index(folder, 2);
+    run_sql("ALTER TABLE solo RENAME COLUMN warnings TO warnjngs");
+    read_fails(folder, ST_LIBRARY, "is damaged");
+    write_rebuilds(true);
 }
 END_TEST
 

@@ -478,10 +478,12 @@ Suite *limits_suite(void)
     TCase *range = tcase_create("numbers"), *much = tcase_create("amounts");
 
     tcase_add_checked_fixture(range, set_up, tear_down);
+    tcase_set_timeout(range, 300);
     tcase_add_loop_test(range, numbers_out_of_range, 0, PLACES);
     tcase_add_loop_test(range, what_makes_no_sense_is_said, 0,
                         sizeof said / sizeof *said);
     suite_add_tcase(suite, range);
+    tcase_set_timeout(much, 300);
     tcase_add_loop_test(much, too_much_is_refused, 0,
                         sizeof amounts / sizeof *amounts);
     tcase_add_test(much, too_many_attributes);

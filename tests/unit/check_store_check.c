@@ -529,7 +529,7 @@ Suite *store_check_suite(void)
     TCase *cases = tcase_create("check");
 
     tcase_add_checked_fixture(cases, set_up, tear_down);
-    tcase_set_timeout(cases, 60);
+    tcase_set_timeout(cases, 300);
     tcase_add_test(cases, sound_index);
     tcase_add_test(cases, empty_index);
     tcase_add_test(cases, check_writes_nothing);

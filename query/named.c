@@ -12,15 +12,24 @@
 
 /* --- names and remarks ------------------------------------------------ */
 
-/* Does TEXT hold nothing but UTF-8 that prints on one line? */
-static bool prints(const char *text)
+/* Refuse TEXT, of the SUBJECT of a KIND, if it holds more than UTF-8 that
+ * prints on one line. */
+static enum status check_prints(const char *text, const char *subject,
+                                const char *kind, struct fault *why)
 {
     size_t size = strlen(text) + 1;
     char *safe = malloc(size);
     bool same = safe && strcmp(text_make_safe(safe, size, text), text) == 0;
 
     free(safe);
-    return same;
+    if (!safe)
+        return fault_nomem(why);
+    if (same)
+        return ST_OK;
+    return fault_set(why, ST_USAGE,
+                     "%s%s is one line of UTF-8 text without control "
+                     "characters",
+                     subject, kind);
 }
 
 static size_t characters(const char *text)
@@ -58,14 +67,14 @@ static void trim(char *text)
 static enum status check_name(const struct named_kind *kind, const char *name,
                               struct fault *why)
 {
+    enum status st;
+
     if (!*name)
         return fault_set(why, ST_USAGE, "the name of the %s is empty",
                          kind->what);
-    if (!prints(name))
-        return fault_set(why, ST_USAGE,
-                         "the name of a %s is one line of "
-                         "UTF-8 text without control characters",
-                         kind->what);
+    st = check_prints(name, "the name of a ", kind->what, why);
+    if (st != ST_OK)
+        return st;
     if (characters(name) > NAME_MAX_CHARACTERS)
         return fault_set(why, ST_USAGE,
                          "the name of a %s has at most %d "
@@ -98,11 +107,12 @@ enum status name_read(char out[NAME_SIZE], const struct named_kind *kind,
 
 enum status remark_read(char *text, struct fault *why)
 {
+    enum status st;
+
     trim(text);
-    if (!prints(text))
-        return fault_set(why, ST_USAGE,
-                         "a remark is one line of UTF-8 text "
-                         "without control characters");
+    st = check_prints(text, "a remark", "", why);
+    if (st != ST_OK)
+        return st;
     if (characters(text) > REMARK_MAX_CHARACTERS)
         return fault_set(why, ST_USAGE,
                          "a remark has at most %d characters; "

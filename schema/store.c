@@ -583,7 +583,7 @@ enum status store_read_begin(struct store *store, struct fault *why)
 
     if (store->reading || store->writing)
         return fault_set(why, ST_INTERNAL, "a transaction within another");
-    st = store_do(store, SQL_BEGIN_READ, why);
+    st = store_do_begin(store, SQL_BEGIN_READ, why);
     if (st != ST_OK)
         return st;
     st = store_do(store, SQL_FIX_SNAPSHOT, why);

@@ -10,28 +10,28 @@
 #include "schema/store_internal.h"
 
 /* Write the condition for one term; *NEXT is its first parameter. */
-static void write_term(FILE *out, const struct field_info *info, int *next)
+static void write_term(struct gather *out, const struct field_info *info, int *next)
 {
     const int n = *next;
 
     switch (info->kind) {
     case FIELD_IS_WORDS:
-        fprintf(out,
+        gather_format(out,
                 "id IN (SELECT rowid FROM words WHERE words MATCH ?%d)", n);
         *next += 1;
         break;
     case FIELD_IS_EXACT:
-        fprintf(out, "%s = ?%d", info->column, n);
+        gather_format(out, "%s = ?%d", info->column, n);
         *next += 1;
         break;
     case FIELD_IS_RANGE:
-        fprintf(out, "%s BETWEEN ?%d AND ?%d", info->column, n, n + 1);
+        gather_format(out, "%s BETWEEN ?%d AND ?%d", info->column, n, n + 1);
         *next += 2;
         break;
     case FIELD_IS_PREFIX:
         /* A comparison, not LIKE: it is bytewise, uses the index and gives
          * no character of a path a meaning.  '0' follows '/' in ASCII. */
-        fprintf(out,
+        gather_format(out,
                 "id IN (SELECT id FROM file WHERE %s = ?%d"
                 " OR (%s > ?%d || '/' AND %s < ?%d || '0'))",
                 info->column, n, info->column, n, info->column, n);
@@ -40,7 +40,7 @@ static void write_term(FILE *out, const struct field_info *info, int *next)
     }
 }
 
-enum status filter_write(FILE *out, const char *id_column,
+enum status filter_write(struct gather *out, const char *id_column,
                          const struct filter *filter, int first,
                          struct fault *why)
 {
@@ -50,16 +50,16 @@ enum status filter_write(FILE *out, const char *id_column,
         return ST_OK;
     if (filter->count > most)
         return fault_set(why, ST_INTERNAL, "too many filters");
-    fprintf(out, " AND %s IN (SELECT id FROM solo WHERE ", id_column);
+    gather_format(out, " AND %s IN (SELECT id FROM solo WHERE ", id_column);
     for (size_t i = 0; i < filter->count; i++) {
         const struct field_info *info = field_info(filter->terms[i].field);
 
         if (!info)
             return fault_set(why, ST_INTERNAL, "a filter of no field");
-        fputs(i > 0 ? " AND " : "", out);
+        gather_put(out, i > 0 ? " AND " : "");
         write_term(out, info, &first);
     }
-    fputc(')', out);
+    gather_put(out, ")");
     return ST_OK;
 }
 

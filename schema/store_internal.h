@@ -8,6 +8,7 @@
 #include <sqlite3.h>
 #include <stdio.h>
 
+#include "schema/gather.h"
 #include "schema/store.h"
 
 /* The statements of fixed text; their SQL stands in store.c. */
@@ -198,6 +199,11 @@ const char *column_text(sqlite3_stmt *stmt, int column);
 enum status store_do(struct store *store, enum store_statement which,
                      struct fault *why);
 
+/* The same for the beginning of a transaction.  The statement that ends one
+ * is prepared first: where memory runs out inside of it, it can be ended. */
+enum status store_do_begin(struct store *store, enum store_statement begin,
+                           struct fault *why);
+
 /* --- strands (store_strand.c) ----------------------------------------- */
 
 /* Write the strands, COUNT bytes each, of SEGMENT. */
@@ -276,7 +282,7 @@ enum status lay_solo(struct store *store, int64_t id, const struct solo *solo,
 /* Write " AND ID_COLUMN IN (...)" for FILTER to OUT; nothing where FILTER is
  * NULL or empty.  FIRST is the number of its first parameter.  ST_INTERNAL
  * for a term that is none. */
-enum status filter_write(FILE *out, const char *id_column,
+enum status filter_write(struct gather *out, const char *id_column,
                          const struct filter *filter, int first,
                          struct fault *why);
 /* Bind the values in the order of filter_write(). */

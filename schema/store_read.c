@@ -63,19 +63,15 @@ static enum status asked_sql(char **out, const char *head,
                              const struct filter *filter, int first,
                              const char *tail, struct fault *why)
 {
-    size_t size = 0;
-    FILE *text = open_memstream(out, &size);
+    struct gather text = { 0 };
     enum status st;
-    bool failed;
 
-    if (!text)
+    gather_put(&text, head);
+    st = filter_write(&text, id_column, filter, first, why);
+    gather_put(&text, tail);
+    *out = gather_take(&text);
+    if (st == ST_OK && !*out)
         return fault_nomem(why);
-    fputs(head, text);
-    st = filter_write(text, id_column, filter, first, why);
-    fputs(tail, text);
-    failed = ferror(text) != 0;
-    if ((fclose(text) != 0 || failed) && st == ST_OK)
-        st = fault_nomem(why);
     if (st != ST_OK) {
         free(*out);
         *out = NULL;

@@ -276,6 +276,15 @@ enum status store_do(struct store *store, enum store_statement which,
     return store_run(store, &b, why);
 }
 
+enum status store_do_begin(struct store *store, enum store_statement begin,
+                           struct fault *why)
+{
+    struct binder end = store_bind(store, SQL_ROLLBACK);
+    enum status st = store_done(store, &end, why);
+
+    return st == ST_OK ? store_do(store, begin, why) : st;
+}
+
 const char *column_text(sqlite3_stmt *stmt, int column)
 {
     const unsigned char *text = sqlite3_column_text(stmt, column);

@@ -13,7 +13,7 @@ enum status store_begin(struct store *store, struct fault *why)
 
     if (store->mode != STORE_WRITE || store->writing || store->reading)
         return fault_set(why, ST_INTERNAL, "a transaction within another");
-    st = store_do(store, SQL_BEGIN_WRITE, why);
+    st = store_do_begin(store, SQL_BEGIN_WRITE, why);
     strands_forget(store);
     store->writing = st == ST_OK;
     return st;
@@ -97,24 +97,19 @@ void prepared_free(struct prepared *p)
 static char *words_of(const struct solo *solo)
 {
     static const char between[] = " \xEE\x80\x80 ";
-    char *text = NULL;
-    size_t size = 0;
-    FILE *out = open_memstream(&text, &size);
-    bool failed;
+    struct gather out = { 0 };
 
-    if (!out)
-        return NULL;
-    for (size_t i = 0; i < solo->remark_count; i++)
-        fprintf(out, "%s%s", solo->remarks[i].text, between);
-    for (size_t i = 0; i < solo->bar_count; i++)
-        if (solo->bars[i].rehearsal)
-            fprintf(out, "%s%s", solo->bars[i].rehearsal, between);
-    failed = ferror(out) != 0;
-    if (fclose(out) != 0 || failed) {
-        free(text);
-        return NULL;
+    for (size_t i = 0; i < solo->remark_count; i++) {
+        gather_put(&out, solo->remarks[i].text);
+        gather_put(&out, between);
     }
-    return text;
+    for (size_t i = 0; i < solo->bar_count; i++) {
+        if (!solo->bars[i].rehearsal)
+            continue;
+        gather_put(&out, solo->bars[i].rehearsal);
+        gather_put(&out, between);
+    }
+    return gather_take(&out);
 }
 
 enum status prepare_texts(struct prepared *p, const struct solo *solo,

@@ -85,6 +85,9 @@ enum {
     STRAND_GROUPS
 };
 
+/* Ids of segments run from 1 to this; those of their strands follow. */
+#define SEGMENT_ID_MAX ((int64_t)1 << 40)
+
 /* What was read of a segment, by group: a strand alone, or SHEAF. */
 struct store_segment {
     int64_t id; /* 0: nothing is here */

@@ -24,9 +24,13 @@ static enum status next_segment(struct store *store, int64_t *id,
                                 struct fault *why)
 {
     struct binder b = store_bind(store, SQL_SEGMENT_LAST);
+    int64_t last = store_row(&b) ? sqlite3_column_int64(b.stmt, 0) : 0;
+    enum status st = store_done(store, &b, why);
 
-    *id = 1 + (store_row(&b) ? sqlite3_column_int64(b.stmt, 0) : 0);
-    return store_done(store, &b, why);
+    if (st == ST_OK && (last < 0 || last >= SEGMENT_ID_MAX))
+        return strands_differ(store, why);
+    *id = last + 1;
+    return st;
 }
 
 /* Make room for COUNT more notes. */

@@ -79,7 +79,7 @@ static enum status read_stretches(struct store *store, sqlite3_stmt *stmt,
     const uint8_t *bytes = sqlite3_column_blob(stmt, column);
     size_t size = (size_t)sqlite3_column_bytes(stmt, column);
 
-    if (size % STRETCH_SIZE != 0)
+    if (size % STRETCH_SIZE != 0 || segment < 1 || segment > SEGMENT_ID_MAX)
         return strands_differ(store, why);
     for (size_t at = 0; at < size; at += STRETCH_SIZE) {
         struct stretch *more =

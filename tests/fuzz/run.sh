@@ -34,7 +34,7 @@ longest() { # bytes of an input
     fragment | chord) echo 256 ;;
     gram) echo 2048 ;;
     musicxml | handout | solo | container) echo 16384 ;;
-    *) echo 131072 ;;
+    *) echo 65536 ;;
     esac
 }
 
@@ -54,7 +54,7 @@ for name in "${wanted[@]}"; do
     [ -f "tests/fuzz/dict/$name" ] && dict=("-dict=tests/fuzz/dict/$name")
     "$build/fuzzers/$name" "$corpus" "${folders[@]}" "${dict[@]}" \
         -max_total_time="$each" -artifact_prefix="$found" \
-        -max_len="$(longest "$name")" -timeout=10 -rss_limit_mb=1536 \
+        -max_len="$(longest "$name")" -timeout=20 -rss_limit_mb=1536 \
         -print_final_stats=1 >"$log" 2>&1
     status=$?
     runs=$(awk '/stat::number_of_executed_units/ { print $2 }' "$log")

@@ -337,6 +337,35 @@ START_TEST(a_solo_that_lies_beyond_every_library)
 }
 END_TEST
 
+START_TEST(a_segment_with_the_last_number_there_is)
+{
+    struct file_record record = { .path = "new.xml",
+                                  .sha256 = "00",
+                                  .part = "",
+                                  .unreadable = "" };
+    struct store *store;
+    struct solo *solo;
+    struct stretch found;
+    bool rebuilt;
+
+    store_make_index(folder, 1);
+    run_sql("UPDATE segment SET id = 9223372036854775807");
+    store = store_must_open(folder, STORE_READ);
+    must(store_load(store, 1, &solo, &why), &why);
+    must(store_read_begin(store, &why), &why);
+    ck_assert_int_eq(store_stretch(store, 1, &found, &why), ST_LIBRARY);
+    store_read_end(store);
+    store_close(store);
+    must(store_open(&store, folder, STORE_WRITE, &rebuilt, &why), &why);
+    must(store_begin(store, &why), &why);
+    ck_assert_int_eq(store_put(store, &record, solo, &why), ST_LIBRARY);
+    ck_assert_ptr_nonnull(strstr(why.message, "run cellar-index --full"));
+    store_rollback(store);
+    store_close(store);
+    solo_free(solo);
+}
+END_TEST
+
 START_TEST(notes_that_do_not_read)
 {
     static const char *const damages[] = {
@@ -462,6 +491,7 @@ Suite *store_open_suite(void)
     tcase_add_test(tcase, a_table_is_missing);
     tcase_add_test(tcase, a_table_is_another);
     tcase_add_test(tcase, a_solo_that_lies_beyond_every_library);
+    tcase_add_test(tcase, a_segment_with_the_last_number_there_is);
     tcase_add_test(tcase, notes_that_do_not_read);
     tcase_add_test(tcase, bytes_changed_anywhere);
     tcase_add_test(tcase, triggers_in_the_file_do_not_run);

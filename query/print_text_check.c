@@ -175,10 +175,12 @@ static void put_area(const struct output *out, const struct check_report *r,
                  words_count(count, r->problems[area], "problem", "problems"));
     else if (!nothing && !has_told(r, area))
         text_add(line, LINE_SIZE, ": all good");
-    text_paint(out, r->problems[area] ? PAINT_HEADING : PAINT_NONE);
+    if (r->problems[area] > 0)
+        text_paint(out, PAINT_HEADING);
     fprintf(out->stream, "%-*s", LEFT, check_area_name(area));
     columns_wrap(out->stream, line, out->width - LEFT, LEFT);
-    text_paint(out, PAINT_NONE);
+    if (r->problems[area] > 0)
+        text_paint(out, PAINT_NONE);
 }
 
 static void put_repair(const struct output *out, const struct check_report *r)

@@ -233,6 +233,32 @@ bench-growth: all $(BENCH_TOOLS)
 profile: all $(BENCH_TOOLS)
 	@BUILD=$(BUILD) bash tests/bench/profile.sh $(or $(SOLOS),1000) $(ROWS)
 
+# Where things go; a distribution may want some of them elsewhere.
+BINDIR ?= $(PREFIX)/bin
+MANDIR ?= $(PREFIX)/share/man
+DOCDIR ?= $(PREFIX)/share/doc/cellar
+DEMODIR ?= $(PREFIX)/share/cellar/corpus-demo
+BASHDIR ?= $(PREFIX)/share/bash-completion/completions
+ZSHDIR ?= $(PREFIX)/share/zsh/site-functions
+FISHDIR ?= $(PREFIX)/share/fish/vendor_completions.d
+DOCS := README.md DEVELOPERS.md CHANGELOG.md LICENSE
+DEMO_FILES := README.md planted.tsv $(patsubst corpus-demo/%,%, \
+	$(wildcard corpus-demo/*/*.musicxml corpus-demo/*/*.mxl))
+# One file a word, FROM:TO; uninstalling goes by the same list.
+INSTALLED = $(BUILD)/cellar:$(BINDIR)/cellar \
+	$(BUILD)/cellar-index:$(BINDIR)/cellar-index \
+	$(BUILD)/share/cellar.1:$(MANDIR)/man1/cellar.1 \
+	$(BUILD)/share/cellar-index.1:$(MANDIR)/man1/cellar-index.1 \
+	$(BUILD)/share/cellar-fragment.7:$(MANDIR)/man7/cellar-fragment.7 \
+	$(BUILD)/share/cellar.bash:$(BASHDIR)/cellar \
+	$(BUILD)/share/cellar.bash:$(BASHDIR)/cellar-index \
+	$(BUILD)/share/cellar.zsh:$(ZSHDIR)/_cellar \
+	$(BUILD)/share/cellar.fish:$(FISHDIR)/cellar.fish \
+	$(BUILD)/share/cellar-index.fish:$(FISHDIR)/cellar-index.fish \
+	tests/demo/lesson.png:$(DOCDIR)/tests/demo/lesson.png \
+	$(foreach doc,$(DOCS),$(doc):$(DOCDIR)/$(doc)) \
+	$(foreach file,$(DEMO_FILES),corpus-demo/$(file):$(DEMODIR)/$(file))
+
 install: all
 	@set -e; for pair in $(INSTALLED); do \
 	    mode=644; \
@@ -254,7 +280,7 @@ uninstall:
 	done
 
 format:
-	clang-format -i $(wildcard */*.[ch] tests/*/*.[ch])
+	clang-format -i $(wildcard */*.[ch] query/manual/*.[ch] tests/*/*.[ch])
 
 clean:
 	rm -rf build

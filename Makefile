@@ -26,7 +26,8 @@ WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror
 LIBRARY_FLAGS = $(shell pkg-config --cflags $(PACKAGES) 2>/dev/null | \
 	sed 's/-I/-isystem /g')
 ALL_CFLAGS = -std=c11 -D_GNU_SOURCE -pthread -I. -I$(BUILD)/gen \
-	$(LIBRARY_FLAGS) $(WARNINGS) $(OPTIMIZE) $(SANITIZE) $(CFLAGS)
+	$(LIBRARY_FLAGS) $(WARNINGS) $(OPTIMIZE) $(SANITIZE) \
+	$(CPPFLAGS) $(CFLAGS) -ffile-prefix-map=$(CURDIR)=.
 ALL_LDFLAGS = -pthread $(SANITIZE) $(LDFLAGS)
 LIBS = $(shell pkg-config --libs $(PACKAGES) 2>/dev/null) -lm
 CHECK_LIBS = $(shell pkg-config --libs check 2>/dev/null)
@@ -58,8 +59,9 @@ FUZZ_SHARED := tests/fuzz/fuzz.c
 
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
 
-.PHONY: all demo check deps install uninstall asan bench bench-growth profile clean \
-	fuzz mutate corpus-demo check-real check-reference check-chords check-handouts \
+.PHONY: all demo check deps install uninstall package-check reproducible asan \
+	bench bench-growth profile clean fuzz mutate \
+	corpus-demo check-real check-reference check-chords check-handouts \
 	check-pages check-schema format form-table picture
 
 all: $(BUILD)/cellar-index $(BUILD)/cellar $(WRITTEN)
@@ -278,6 +280,14 @@ uninstall:
 	    [ ! -d "$(DESTDIR)$$folder" ] || \
 	        rmdir --ignore-fail-on-non-empty "$(DESTDIR)$$folder"; \
 	done
+
+# The package in a new Debian 12; needs root and the registry of Debian.
+package-check:
+	bash tests/package.sh
+
+# Two builds in two folders, byte for byte.
+reproducible:
+	bash tests/reproducible.sh
 
 format:
 	clang-format -i $(wildcard */*.[ch] query/manual/*.[ch] tests/*/*.[ch])

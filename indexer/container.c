@@ -244,32 +244,6 @@ static bool find_entry(unzFile zip, struct entry *entry, entry_test test,
     return false;
 }
 
-/* --- libxml2's own messages -------------------------------------------- */
-
-static void ignore_message(void *context, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
-
-static void ignore_message(void *context, const char *format, ...)
-{
-    (void)context;
-    (void)format;
-}
-
-static void ignore_error(void *context, xmlErrorPtr error)
-{
-    (void)context;
-    (void)error;
-}
-
-/* Whatever options a parser has, libxml2 prints some faults of encodings to
- * stderr.  Its handlers are kept by thread, and everything that is parsed
- * passes here first. */
-static void silence_libxml2(void)
-{
-    xmlSetGenericErrorFunc(NULL, ignore_message);
-    xmlSetStructuredErrorFunc(NULL, ignore_error);
-}
-
 /* --- META-INF/container.xml -------------------------------------------- */
 
 static bool is_element(const xmlNode *node, const char *name)
@@ -420,6 +394,13 @@ static enum status check_document(const struct container *c,
     return ST_OK;
 }
 
+/* minizip and zlib do not tell a zip that is damaged from memory that ran out.
+ * All that they ask the system for is memory, and then malloc() sets errno. */
+static bool memory_ran_out(void)
+{
+    return xml_ran_out() || errno == ENOMEM;
+}
+
 static enum status damaged(const struct container *c, struct fault *why)
 {
     return fault_set(why, ST_INPUT, "the score inside the zip, %s, is damaged",
@@ -460,7 +441,8 @@ enum status container_open(struct container **out,
     enum status st = ST_OK;
 
     *out = NULL;
-    silence_libxml2();
+    xml_watch();
+    errno = 0;
     if (file->size == 0)
         return fault_set(why, ST_INPUT, "the file is empty");
     c = calloc(1, sizeof *c);
@@ -469,6 +451,8 @@ enum status container_open(struct container **out,
     c->memory = (struct memory){ file->bytes, file->size, 0, false };
     if (file->size >= 2 && memcmp(file->bytes, "PK", 2) == 0)
         st = open_document(c, why);
+    if (memory_ran_out())
+        st = fault_nomem(why);
     if (st == ST_OK)
         *out = c;
     else
@@ -497,6 +481,7 @@ enum status container_read(struct container *c, void *buffer, size_t size,
     }
     if (c->ended || size == 0)
         return ST_OK;
+    errno = 0;
     /* minizip reads no further than the size the zip claims, which
      * check_document() has limited. */
     n = unzReadCurrentFile(c->zip, buffer,
@@ -504,7 +489,7 @@ enum status container_read(struct container *c, void *buffer, size_t size,
     if (n < 0) {
         c->ended = true;
         unzCloseCurrentFile(c->zip);
-        return damaged(c, why);
+        return memory_ran_out() ? fault_nomem(why) : damaged(c, why);
     }
     if (n == 0)
         return end_document(c, why);

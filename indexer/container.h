@@ -37,7 +37,7 @@ struct container; /* opaque */
 
 /* Find the document in FILE, which must outlive the container.  On failure
  * ST_INPUT or ST_NOMEM, and *OUT is NULL.  Release with container_close().
- * Also stops libxml2 from printing in the calling thread. */
+ * Calls xml_watch(). */
 enum status container_open(struct container **out,
                            const struct file_bytes *file, struct fault *why);
 /* The next bytes of the document: *GOT is 0 at its end.  A document larger
@@ -48,5 +48,12 @@ enum status container_read(struct container *c, void *buffer, size_t size,
  * a line that says so is in *NOTE (borrowed, valid until close). */
 bool container_fell_back(const struct container *c, const char **note);
 void container_close(struct container *c); /* NULL is allowed */
+
+/* Watch what libxml2 does in this thread from here on: it prints nothing, and
+ * memory that it did not get is remembered.  Called before libxml2 is. */
+void xml_watch(void);
+/* Did libxml2 ask for memory in vain since xml_watch()?  What it gave is then
+ * not to be relied on, whatever it says. */
+bool xml_ran_out(void);
 
 #endif

@@ -250,9 +250,7 @@ static void on_error(void *context, xmlErrorPtr error)
     if (error->level != XML_ERR_FATAL || r->st != ST_OK)
         return;
     name_error(r, error, text, sizeof text);
-    r->st = fault_set(r->why, error->code == XML_ERR_NO_MEMORY ? ST_NOMEM
-                                                               : ST_INPUT,
-                      "%s", text);
+    r->st = fault_set(r->why, ST_INPUT, "%s", text);
     if (r->why)
         r->why->line = error->line;
 }
@@ -388,11 +386,15 @@ enum status musicxml_read(struct solo **out, struct container *c,
 {
     struct reader r = { 0 };
     const char *wanted = options ? options->part : NULL, *note;
-    enum status st = reader_open(&r, why);
+    enum status st;
 
     *out = NULL;
+    xml_watch();
+    st = reader_open(&r, why);
     if (st == ST_OK)
         st = feed(&r, c);
+    if (xml_ran_out())
+        st = fault_nomem(why);
     if (st == ST_OK && container_fell_back(c, &note))
         score_warn(&r.score, "", "", "container", "%s", note);
     if (st == ST_OK) {

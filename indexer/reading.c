@@ -1,7 +1,6 @@
 /* indexer/reading.c - see reading.h. */
 #include "indexer/reading.h"
 
-#include <libxml/parser.h>
 #include <pthread.h>
 #include <sched.h>
 #include <signal.h>
@@ -180,7 +179,7 @@ enum status reading_start(struct reading **out,
     pthread_mutex_init(&r->lock, NULL);
     pthread_cond_init(&r->changed, NULL);
     /* libxml2 wants its tables made before there are threads. */
-    xmlInitParser();
+    xml_watch();
     st = start_threads(r, jobs, why);
     if (st != ST_OK)
         reading_end(r);

@@ -62,14 +62,21 @@ char *cells_thousandths(char out[32], int64_t thousandths, bool with_sign)
  * NULL: it is not to be told. */
 typedef char *(*say_value)(char *text, const struct tally *tally, size_t index);
 
-/* The index of the most frequent value that DONE does not hold yet; the count
- * of values where there is none. */
-static size_t most_frequent(const struct tally *t, const bool *done)
+/* Does value A of a tally come before B: more frequent, else earlier? */
+static bool comes_before(const struct tally *t, size_t a, size_t b)
+{
+    return t->counts[a] != t->counts[b] ? t->counts[a] > t->counts[b] : a < b;
+}
+
+/* The value that comes next after AFTER, or first where that is the count of
+ * values. */
+static size_t next_frequent(const struct tally *t, size_t after)
 {
     size_t best = t->count;
 
     for (size_t i = 0; i < t->count; i++)
-        if (!done[i] && (best == t->count || t->counts[i] > t->counts[best]))
+        if ((after == t->count || comes_before(t, after, i)) &&
+            (best == t->count || comes_before(t, i, best)))
             best = i;
     return best;
 }
@@ -77,15 +84,12 @@ static size_t most_frequent(const struct tally *t, const bool *done)
 static char *say_counts(char *out, const struct tally *t, size_t most,
                         say_value say)
 {
-    bool *done = calloc(t->count + 1, sizeof *done);
     char text[CELLS_TEXT_SIZE], count[WORDS_SIZE];
-    size_t said = 0, left = t->count;
+    size_t said = 0, left = t->count, at = t->count;
 
     *out = '\0';
-    for (size_t i = 0; done && i < t->count && said < most; i++) {
-        size_t at = most_frequent(t, done);
-
-        done[at] = true;
+    while (left > 0 && said < most) {
+        at = next_frequent(t, at);
         left--;
         if (!say(text, t, at))
             continue;
@@ -94,7 +98,6 @@ static char *say_counts(char *out, const struct tally *t, size_t most,
         snprintf(count, sizeof count, " (%" PRIu64 ")", t->counts[at]);
         append(out, count);
     }
-    free(done);
     if (said > 0 && left > 0) {
         snprintf(count, sizeof count, ", %zu more", left);
         append(out, count);

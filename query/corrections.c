@@ -103,7 +103,8 @@ static bool corrects(void *context, int64_t id)
 }
 
 /* Called for every solo that is loaded. */
-static void correct_loaded(void *context, int64_t id, struct solo *solo)
+static enum status correct_loaded(void *context, int64_t id,
+                                  struct solo *solo, struct fault *why)
 {
     struct corrections *c = context;
     struct match wanted = { .solo = id };
@@ -111,16 +112,20 @@ static void correct_loaded(void *context, int64_t id, struct solo *solo)
                                by_solo);
 
     if (!at)
-        return;
+        return ST_OK;
     while (at > c->matches && at[-1].solo == id)
         at--;
     for (; at < c->matches + c->count && at->solo == id; at++) {
+        enum status st;
+
         if (!at->certain && at->harmony != solo_harmony_digest(solo))
             continue;
+        st = correct_form(solo, at->length, at->first_bar, why);
         /* A bar that is gone leaves the form as it was found. */
-        if (correct_form(solo, at->length, at->first_bar, NULL) == ST_OK)
-            return;
+        if (st != ST_USAGE)
+            return st;
     }
+    return ST_OK;
 }
 
 /* --- reading ----------------------------------------------------------- */

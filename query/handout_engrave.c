@@ -14,6 +14,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include "indexer/container.h"
 #include "query/handout_abc.h"
 
 /* How the tunes are set: without page margins, and no wider than a column. */
@@ -51,7 +52,6 @@ static int run_engraver(FILE *in, FILE *out)
     int state = 0;
     pid_t child;
 
-    fflush(in);
     rewind(in);
     child = fork();
     if (child == 0)
@@ -64,19 +64,31 @@ static int run_engraver(FILE *in, FILE *out)
     return WIFEXITED(state) ? WEXITSTATUS(state) : 1;
 }
 
-/* The whole of FILE, ended by NUL; the caller owns it. */
-static char *read_whole(FILE *file)
+static enum status temporary_fault(const char *what, struct fault *why)
 {
-    char *text = NULL;
+    if (errno == ENOMEM)
+        return fault_nomem(why);
+    return fault_set(why, ST_IO, "cannot %s a temporary file: %s", what,
+                     strerror(errno));
+}
+
+/* The whole of FILE, ended by NUL; the caller owns it. */
+static enum status read_whole(char **out, FILE *file, struct fault *why)
+{
     long size;
 
+    *out = NULL;
     if (fseek(file, 0, SEEK_END) != 0 || (size = ftell(file)) < 0)
-        return NULL;
+        return temporary_fault("read", why);
     rewind(file);
-    text = calloc(1, (size_t)size + 1);
-    if (text && fread(text, 1, (size_t)size, file) != (size_t)size)
-        text[0] = '\0';
-    return text;
+    *out = calloc(1, (size_t)size + 1);
+    if (!*out)
+        return fault_nomem(why);
+    if (fread(*out, 1, (size_t)size, file) == (size_t)size)
+        return ST_OK;
+    free(*out);
+    *out = NULL;
+    return temporary_fault("read", why);
 }
 
 /* --- its pictures ------------------------------------------------------- */
@@ -197,7 +209,10 @@ static char *picture(const char *text, size_t size,
                                   XML_PARSE_NONET | XML_PARSE_NOERROR |
                                       XML_PARSE_NOWARNING);
     xmlNodePtr root = doc ? xmlDocGetRootElement(doc) : NULL;
-    xmlBufferPtr buffer = root ? xmlBufferCreate() : NULL;
+    /* Not xmlNodeDump(): where memory runs out, libxml2 2.9 frees its buffer
+     * and leaves it with the caller, too. */
+    xmlOutputBufferPtr buffer = root ? xmlAllocOutputBuffer(NULL) : NULL;
+    const char *drawn;
     char *out = NULL;
 
     if (buffer && strcmp((const char *)root->name, "svg") == 0) {
@@ -206,10 +221,13 @@ static char *picture(const char *text, size_t size,
         xmlUnsetProp(root, BAD_CAST "color");
         set_size(root);
         describe(root, handout, &handout->excerpts[index]);
-        xmlNodeDump(buffer, doc, root, 0, 0);
-        out = strdup((const char *)xmlBufferContent(buffer));
+        xmlNodeDumpOutput(buffer, doc, root, 0, 0, NULL);
+        xmlOutputBufferFlush(buffer);
+        drawn = (const char *)xmlOutputBufferGetContent(buffer);
+        out = drawn ? strndup(drawn, xmlOutputBufferGetSize(buffer)) : NULL;
     }
-    xmlBufferFree(buffer);
+    if (buffer)
+        xmlOutputBufferClose(buffer);
     xmlFreeDoc(doc);
     return out;
 }
@@ -232,6 +250,24 @@ static void take_pictures(struct engraving *out, const char *text,
     }
 }
 
+/* Have the tunes in IN engraved and take the pictures over. */
+static enum status draw(struct engraving *out, FILE *in, FILE *drawn,
+                        const struct handout *handout, struct fault *why)
+{
+    char *text;
+    enum status st;
+
+    out->missing = run_engraver(in, drawn) == EXIT_NO_PROGRAM;
+    st = read_whole(&text, drawn, why);
+    if (st != ST_OK)
+        return st;
+    xml_watch();
+    errno = 0;
+    take_pictures(out, text, handout);
+    free(text);
+    return xml_ran_out() || errno == ENOMEM ? fault_nomem(why) : ST_OK;
+}
+
 /* --- all of it ---------------------------------------------------------- */
 
 static enum status write_tunes(FILE *in, const struct handout *handout,
@@ -251,32 +287,27 @@ static enum status write_tunes(FILE *in, const struct handout *handout,
         }
         notation_free(&notation);
     }
+    if (st == ST_OK && (fflush(in) != 0 || ferror(in)))
+        st = temporary_fault("write", why);
     return st;
 }
 
 enum status engrave(struct engraving *out, const struct handout *handout,
                     struct fault *why)
 {
-    FILE *in = tmpfile(), *drawn = tmpfile();
+    FILE *in = tmpfile(), *drawn = in ? tmpfile() : NULL;
     enum status st = ST_OK;
-    char *text;
 
     *out = (struct engraving){ .count = handout->count };
     out->svg = calloc(handout->count + 1, sizeof *out->svg);
     if (!in || !drawn)
-        st = fault_set(why, ST_IO, "cannot make a temporary file: %s",
-                       strerror(errno));
+        st = temporary_fault("make", why);
     else if (!out->svg)
         st = fault_nomem(why);
     if (st == ST_OK)
         st = write_tunes(in, handout, why);
-    if (st == ST_OK) {
-        out->missing = run_engraver(in, drawn) == EXIT_NO_PROGRAM;
-        text = read_whole(drawn);
-        if (text)
-            take_pictures(out, text, handout);
-        free(text);
-    }
+    if (st == ST_OK)
+        st = draw(out, in, drawn, handout, why);
     if (in)
         fclose(in);
     if (drawn)

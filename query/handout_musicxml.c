@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "indexer/container.h"
 #include "query/accidentals.h"
 #include "query/handout.h"
 #include "schema/version.h"
@@ -575,11 +576,12 @@ static int put_bytes(void *context, const char *bytes, int count)
 enum status handout_musicxml(FILE *out, const struct handout *handout,
                              struct fault *why)
 {
-    xmlOutputBufferPtr buffer =
-        xmlOutputBufferCreateIO(put_bytes, NULL, out, NULL);
     struct xml_page page = { .handout = handout };
+    xmlOutputBufferPtr buffer;
     enum status st;
 
+    xml_watch();
+    buffer = xmlOutputBufferCreateIO(put_bytes, NULL, out, NULL);
     page.xml = buffer ? xmlNewTextWriter(buffer) : NULL;
     if (!page.xml) {
         xmlOutputBufferClose(buffer);
@@ -589,5 +591,5 @@ enum status handout_musicxml(FILE *out, const struct handout *handout,
     if (st == ST_OK)
         st = write_document(&page, why);
     xmlFreeTextWriter(page.xml);
-    return st;
+    return xml_ran_out() ? fault_nomem(why) : st;
 }

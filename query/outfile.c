@@ -51,8 +51,10 @@ enum status outfile_open(struct outfile *out, struct output *output,
     if (!out->stream) {
         enum status st = cannot_write(path, why);
 
-        if (file >= 0)
+        if (file >= 0) {
             close(file);
+            unlink(out->part);
+        }
         release(out);
         return st;
     }

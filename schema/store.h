@@ -133,8 +133,10 @@ enum status store_load(struct store *store, int64_t id, struct solo **out,
                        struct fault *why);
 
 /* Call EACH for every solo that store_load() gives from now on, before the
- * caller sees it; it may change the solo.  NULL takes the call away. */
-typedef void (*store_loaded)(void *context, int64_t id, struct solo *solo);
+ * caller sees it; it may change the solo.  Where it fails, so does the load.
+ * NULL takes the call away. */
+typedef enum status (*store_loaded)(void *context, int64_t id,
+                                    struct solo *solo, struct fault *why);
 void store_on_load(struct store *store, store_loaded each, void *context);
 
 /* Say which solos that call changes: CHANGES is asked with the context of

@@ -222,7 +222,11 @@ enum status store_load(struct store *store, int64_t id, struct solo **out,
     if (st != ST_OK && why)
         *why = inner;
     if (st == ST_OK && store->loaded)
-        store->loaded(store->loaded_context, id, *out);
+        st = store->loaded(store->loaded_context, id, *out, why);
+    if (st != ST_OK) {
+        solo_free(*out);
+        *out = NULL;
+    }
     return st;
 }
 

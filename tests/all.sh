@@ -32,8 +32,8 @@ part() {
 
 part "tests" make -s -j2 check
 # Fewer of the cases that are many; the plain run has them all.
-part "tests under the sanitisers" env CELLAR_TWIN_CASES=250 \
-    CELLAR_FORM_SOLOS=20 make -s -j2 asan check
+part "tests under the sanitisers" env CELLAR_TWIN_CASES=150 \
+    CELLAR_FORM_SOLOS=10 make -s -j2 asan check
 part "valgrind" bash tests/valgrind.sh
 if bash tests/fuzz/able.sh; then
     part "fuzzing" make -s fuzz SECONDS="${CELLAR_FUZZ_SECONDS:-3}"

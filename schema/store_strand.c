@@ -430,10 +430,13 @@ static enum status have(struct store *store, const struct stretch *solo,
     struct held_parts *parts = &held->groups[group];
     size_t notes = notes_of(store, group);
     size_t end = (size_t)solo->start + solo->count;
-    size_t from = solo->start / notes, to = end > 0 ? (end - 1) / notes : 0;
+    size_t from = solo->start / notes, to;
     enum status st;
 
     *out = parts;
+    if (solo->count == 0)
+        return strands_differ(store, why);
+    to = (end - 1) / notes;
     if (is_held(parts, notes, solo->start, end))
         return ST_OK;
     if (!make_room(store, parts, group, to + 1))

@@ -129,7 +129,7 @@ $(BUILD)/tests/seeds: $(call objects,$(SCHEMA) $(INDEXER) tests/fuzz/seeds.c)
 
 $(BUILD)/tests/mutate: $(call objects,tests/fuzz/mutate.c \
 		tests/fuzz/mutate_score.c tests/fuzz/mutate_score_words.c \
-		indexer/container.c indexer/zipname.c $(SCHEMA))
+		indexer/container.c indexer/xml_watch.c indexer/zipname.c $(SCHEMA))
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 

@@ -8,8 +8,8 @@ export CELLAR_BUILD=${BUILD:-build}
 export CK_DEFAULT_TIMEOUT=${CK_DEFAULT_TIMEOUT:-300}
 passed=0
 failed=0
-out=$(mktemp)
-trap 'rm -f "$out"' EXIT
+out=$(mktemp -d)
+trap 'rm -rf "$out"' EXIT
 
 # The corpora of the tests that can use real files.
 if [ -d "${REAL:-}/leadsheets" ]; then
@@ -19,33 +19,61 @@ else
     echo "left out: checks on real files (no folder '${REAL:-}')"
 fi
 
-"$CELLAR_BUILD/tests/unit" 2>&1 | tee "$out"
-line=$(grep -E '^[0-9]+%: Checks: ' "$out" | tail -n 1)
-if [[ $line =~ Checks:\ ([0-9]+),\ Failures:\ ([0-9]+),\ Errors:\ ([0-9]+) ]]
-then
-    bad=$((BASH_REMATCH[2] + BASH_REMATCH[3]))
-    passed=$((passed + BASH_REMATCH[1] - bad))
-    failed=$((failed + bad))
-else
-    echo "the unit tests did not run to their end"
-    failed=$((failed + 1))
-fi
+# The suites in two halves beside the scripts: nearly all of it runs on one
+# processor.
+mapfile -t suites < <(sed -n 's/^ *X(\([a-z0-9_]*\)).*/\1/p' tests/unit/suites.h)
+half() { # FIRST: every second suite from there
+    local i names=()
+    for ((i = $1; i < ${#suites[@]}; i += 2)); do
+        names+=("${suites[i]}")
+    done
+    "$CELLAR_BUILD/tests/unit" "${names[@]}" >"$out/unit-$1" 2>&1
+}
 
-for script in tests/cli/T*.sh; do
-    echo "-- $script"
-    bash "$script" 2>&1 | tee "$out"
-    status=${PIPESTATUS[0]}
-    good=$(grep -cE '^ok ' "$out")
-    bad=$(grep -cE '^not ok ' "$out")
-    plan=$(grep -E '^1\.\.[0-9]+$' "$out" | tail -n 1)
+# One line: how many passed and failed of a script.
+count_script() { # SCRIPT STATUS OUTPUT
+    local good bad plan
+    good=$(grep -cE '^ok ' "$3")
+    bad=$(grep -cE '^not ok ' "$3")
+    plan=$(grep -E '^1\.\.[0-9]+$' "$3" | tail -n 1)
     if [ "${plan#1..}" != "$((good + bad))" ] ||
-        { [ "$status" -ne 0 ] && [ "$bad" -eq 0 ]; }; then
-        echo "$script did not run to its end"
+        { [ "$2" -ne 0 ] && [ "$bad" -eq 0 ]; }; then
+        echo "$1 did not run to its end" >>"$3"
         bad=$((bad + 1))
     fi
+    echo "$good $bad" >>"$out/counts"
+}
+
+count_unit() { # OUTPUT
+    local line bad
+    line=$(grep -aE '^[0-9]+%: Checks: ' "$1" | tail -n 1)
+    if [[ $line =~ Checks:\ ([0-9]+),\ Failures:\ ([0-9]+),\ Errors:\ ([0-9]+) ]]
+    then
+        bad=$((BASH_REMATCH[2] + BASH_REMATCH[3]))
+        echo "$((BASH_REMATCH[1] - bad)) $bad" >>"$out/counts"
+    else
+        echo "the unit tests did not run to their end"
+        echo "0 1" >>"$out/counts"
+    fi
+}
+
+half 0 &
+half 1 &
+for script in tests/cli/T*.sh; do
+    bash "$script" >"$out/script" 2>&1
+    count_script "$script" $? "$out/script"
+    echo "-- $script"
+    cat "$out/script"
+done
+wait
+for unit in "$out"/unit-*; do
+    cat "$unit"
+    count_unit "$unit"
+done
+while read -r good bad; do
     passed=$((passed + good))
     failed=$((failed + bad))
-done
+done <"$out/counts"
 
 echo "$passed passed, $failed failed"
 [ "$failed" -eq 0 ]

@@ -30,6 +30,11 @@ ALL_CFLAGS = -std=c11 -D_GNU_SOURCE -pthread -I. -I$(BUILD)/gen \
 	$(CPPFLAGS) $(CFLAGS) -ffile-prefix-map=$(CURDIR)=.
 ALL_LDFLAGS = -pthread $(SANITIZE) $(LDFLAGS)
 LIBS = $(shell pkg-config --libs $(PACKAGES) 2>/dev/null) -lm
+# cellar loads libxml2 when it needs it (query/late_xml.c), by this name.
+LATE_LIBS = $(shell pkg-config --libs $(filter-out libxml-2.0,$(PACKAGES)) \
+	2>/dev/null) -lm -ldl
+LIBXML_SONAME = $(shell objdump -p "`$(CC) -print-file-name=libxml2.so`" \
+	2>/dev/null | sed -n 's/.*SONAME *//p')
 CHECK_LIBS = $(shell pkg-config --libs check 2>/dev/null)
 
 # `make V=1` shows the commands.
@@ -39,7 +44,7 @@ endif
 
 SCHEMA := $(wildcard schema/*.c)
 INDEXER := $(filter-out indexer/main.c,$(wildcard indexer/*.c))
-QUERY := $(filter-out query/main.c,$(wildcard query/*.c))
+QUERY := $(filter-out query/main.c query/late_xml.c,$(wildcard query/*.c))
 # The part of the indexer that reads a fragment from a file.
 READER := $(filter-out indexer/library.c indexer/plan.c indexer/reading.c \
 	indexer/settings.c indexer/walk.c,$(INDEXER))
@@ -71,8 +76,12 @@ asan: all
 $(BUILD)/cellar-index: $(call objects,$(SCHEMA) $(INDEXER) indexer/main.c)
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
 
-$(BUILD)/cellar: $(call objects,$(SCHEMA) $(READER) $(QUERY) query/main.c)
-	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LIBS)
+$(BUILD)/cellar: $(call objects,$(SCHEMA) $(READER) $(QUERY) query/late_xml.c \
+		query/main.c)
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LATE_LIBS)
+
+$(BUILD)/obj/query/late_xml.o: CPPFLAGS += \
+	-DLIBXML_SONAME='"$(or $(LIBXML_SONAME),libxml2.so.2)"'
 
 $(BUILD)/manual: $(call objects,$(SCHEMA) $(READER) indexer/settings.c \
 		$(QUERY) $(MANUAL))

@@ -400,26 +400,27 @@ static int enough(void *context)
 
 static enum status look_at_all(struct search *s)
 {
-    waiting_look(&s->waiting, s->question.most, enough, look_at, s);
-    return s->status;
+    const struct waiting_eyes eyes = {
+        .context = s,
+        .many = s->query->many ? s->query->many : WAITING_MANY,
+        .most = s->question.most,
+        .enough = enough,
+        .look = look_at,
+    };
+    enum status st = waiting_look(&s->waiting, s->store, &eyes, s->why);
+
+    return st == ST_OK ? s->status : st;
 }
 
 /* Every candidate is a hit: count them, and let them wait for their score. */
 static enum status let_wait(struct search *s, const struct stretch *solo,
                             const uint32_t *firsts, size_t count)
 {
-    const uint8_t *mark;
-
     s->found = true;
     s->result->total += count;
     if (s->query->count_only)
         return ST_OK;
-    mark = glance_strand(&s->glance, STRAND_MARK);
-    if (!mark)
-        return s->glance.status;
-    return waiting_add(&s->waiting, solo, firsts, count, mark,
-                       s->question.most, keeping_enough(&s->keeping, 0),
-                       s->why);
+    return waiting_add(&s->waiting, solo, firsts, count, s->why);
 }
 
 /* --- solo by solo --------------------------------------------------------- */

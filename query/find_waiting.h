@@ -9,36 +9,47 @@
 #include "schema/store.h"
 
 enum {
-    WAITING_MAX = 1 << 16 /* hits that wait before they are looked at */
+    WAITING_MANY = 4096,
+    WAITING_MAX = 1 << 18 /* hits that wait before they are looked at */
 };
 
 struct waiting {
     struct waiting_hit {
         uint32_t solo, first; /* an index of SOLOS; the first note */
-        uint8_t mark;         /* its byte of STRAND_MARK */
+        uint8_t mark;         /* its byte of STRAND_MARK, once it is known */
     } * hits;
-    struct stretch *solos;
+    struct waiting_solo {
+        struct stretch stretch;
+        uint32_t end; /* where its hits end among HITS */
+    } * solos;
     size_t count, room, solo_count, solo_room;
 };
 
-/* Let the notes FIRSTS[0..COUNT) of SOLO, whose bytes of STRAND_MARK are at
- * MARK, wait, unless a hit with such a mark cannot reach ENOUGH any more: MOST
- * holds the greatest score for each mark. */
+/* Let the notes FIRSTS[0..COUNT) of SOLO, in order, wait. */
 enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
                         const uint32_t *firsts, size_t count,
-                        const uint8_t *mark, const int most[256], int enough,
                         struct fault *why);
 
-/* Call EACH for the hits that wait, those that may score most first.  ENOUGH
- * says which score a hit must reach (0: any will do); where many others may
- * still reach it, they are looked at in the order in which they were added, so
- * that the index is gone through once.  EACH returns false to stop.  All are
- * forgotten. */
-typedef bool (*waiting_each)(void *context, const struct stretch *solo,
-                             uint32_t first, int most);
-typedef int (*waiting_enough)(void *context);
-void waiting_look(struct waiting *waiting, const int most[256],
-                  waiting_enough enough, waiting_each each, void *context);
+/* Who looks at hits that waited. */
+struct waiting_eyes {
+    void *context;
+    size_t many; /* hits that take a way through the whole index */
+    /* The greatest score for each byte of STRAND_MARK. */
+    const int *most;
+    /* Which score a hit must reach; 0: any will do. */
+    int (*enough)(void *context);
+    /* Look at a hit that may score MOST.  Returns false to stop. */
+    bool (*look)(void *context, const struct stretch *solo, uint32_t first,
+                 int most);
+};
+
+/* Have the hits that wait looked at, those that may score most first, and
+ * those that cannot reach enough not at all.  Where many others may still
+ * reach it, they are looked at in the order in which they were added, so that
+ * the index is gone through once.  All are forgotten.  Within a read
+ * transaction. */
+enum status waiting_look(struct waiting *waiting, struct store *store,
+                         const struct waiting_eyes *eyes, struct fault *why);
 
 void waiting_free(struct waiting *waiting);
 

@@ -2,6 +2,7 @@
 #include "query/glance.h"
 
 #include <string.h>
+#include <strings.h>
 
 #include "query/rank_parts.h"
 
@@ -9,11 +10,8 @@
 
 static bool strands_tell(const struct find_query *query)
 {
-    const struct place *place = &query->place;
-
-    /* Bars of the form and the chord after are not in the strands. */
-    if (place->chorus || place->bar_low || place->section ||
-        place->has_beat || query->into.count > 0 || query->variants)
+    /* The chord after is not in the strands. */
+    if (query->into.count > 0 || query->variants)
         return false;
     /* Nor are the tones of a chord, by which two that are not explained are
      * told apart. */
@@ -31,6 +29,27 @@ static int sum_up(const struct glance_question *question, int harmony,
            weights->rhythm * rhythm;
 }
 
+static struct rank_spot spot_of(uint8_t mark)
+{
+    return (struct rank_spot){
+        .strength = mark & MARK_STRENGTH,
+        .opens_chorus = mark & MARK_CHORUS,
+        .opens_section = mark & MARK_SECTION,
+        .first_of_four = mark & MARK_FOUR,
+        .starts_phrase = mark & MARK_PHRASE,
+    };
+}
+
+static int value_spot(const struct find_query *query,
+                      const struct rank_spot *spot)
+{
+    struct rank_position position = { 0 };
+
+    if (spot->strength <= 4) /* there is no other */
+        rank_position_value(&position, &query->place, spot);
+    return position.total;
+}
+
 bool glance_prepare(struct glance_question *out,
                     const struct find_query *query)
 {
@@ -39,21 +58,15 @@ bool glance_prepare(struct glance_question *out,
     if (!strands_tell(query))
         return false;
     find_rank_base(&out->rank, query);
+    out->by_form = query->place.bar_low || query->place.section ||
+                   query->place.has_beat;
     for (int mark = 0; mark < 256; mark++) {
-        struct rank_position position = { 0 };
-        struct rank_spot spot = {
-            .strength = mark & MARK_STRENGTH,
-            .opens_chorus = mark & MARK_CHORUS,
-            .opens_section = mark & MARK_SECTION,
-            .first_of_four = mark & MARK_FOUR,
-            .starts_phrase = mark & MARK_PHRASE,
-        };
+        struct rank_spot spot = spot_of((uint8_t)mark);
 
-        if (spot.strength <= 4)
-            rank_position_value(&position, &spot);
-        out->positions[mark] = position.total;
-        out->most[mark] =
-            sum_up(out, RANK_WHOLE, position.total, RANK_WHOLE);
+        out->positions[mark] = value_spot(query, &spot);
+        out->most[mark] = sum_up(
+            out, RANK_WHOLE, out->by_form ? RANK_WHOLE : out->positions[mark],
+            RANK_WHOLE);
     }
     return true;
 }
@@ -320,13 +333,87 @@ static bool starts_phrase(const uint8_t *mark, size_t i)
     return mark[i] & MARK_PHRASE;
 }
 
+/* The code of STRAND at the note AT, 0 for none; STRAND_UNSAID where the notes
+ * have to be asked. */
+static uint8_t code_at(struct glance *g, enum strand strand,
+                       enum strand_code kind, size_t at)
+{
+    const uint8_t *codes = glance_strand(g, strand);
+
+    return codes && codes[at] <= g->codes->counts[kind] ? codes[at]
+                                                        : STRAND_UNSAID;
+}
+
+static enum glance_answer yes_or_no(bool fits)
+{
+    return fits ? GLANCE_YES : GLANCE_NO;
+}
+
+static enum glance_answer chorus_fits(struct glance *g, int asked, size_t at)
+{
+    uint8_t code = code_at(g, STRAND_CHORUS, CODE_CHORUS, at);
+    const struct strand_chorus *here = &g->codes->choruses[code];
+
+    if (code == STRAND_UNSAID || code == 0)
+        return code ? GLANCE_UNSURE : GLANCE_NO;
+    return yes_or_no(here->number ==
+                     (asked == PLACE_LAST_CHORUS ? here->of : asked));
+}
+
+static bool in_section(const struct strand_bar *here, const char *asked)
+{
+    return *here->section && strcasecmp(here->section, asked) == 0;
+}
+
+static enum glance_answer bar_fits(struct glance *g, const struct place *asked,
+                                   size_t at)
+{
+    uint8_t code = code_at(g, STRAND_BAR, CODE_BAR, at);
+    const struct strand_bar *here = &g->codes->bars[code];
+
+    if (code == STRAND_UNSAID || code == 0)
+        return code ? GLANCE_UNSURE : GLANCE_NO;
+    return yes_or_no((!asked->bar_low || (here->number >= asked->bar_low &&
+                                          here->number <= asked->bar_high)) &&
+                     (!asked->section || in_section(here, asked->section)));
+}
+
+static enum glance_answer beat_fits(struct glance *g, struct rational asked,
+                                    size_t at)
+{
+    uint8_t code = code_at(g, STRAND_BEAT, CODE_BEAT, at);
+
+    if (code == STRAND_UNSAID || code == 0)
+        return GLANCE_UNSURE;
+    return yes_or_no(rational_compare(g->codes->beats[code], asked) == 0);
+}
+
+static enum glance_answer form_fits_there(struct glance *g, size_t first)
+{
+    const struct place *place = &g->question->query->place;
+    enum glance_answer answer = GLANCE_YES;
+
+    if (place->chorus)
+        answer = chorus_fits(g, place->chorus, first);
+    if (answer == GLANCE_YES && (place->bar_low || place->section))
+        answer = bar_fits(g, place, first);
+    if (answer == GLANCE_YES && place->has_beat)
+        answer = beat_fits(g, place->beat, first);
+    return answer;
+}
+
 static enum glance_answer place_fits_there(struct glance *g,
                                            const struct match *m)
 {
     const struct place *place = &g->question->query->place;
-    const uint8_t *mark = glance_strand(g, STRAND_MARK);
+    enum glance_answer answer = form_fits_there(g, m->first);
+    const uint8_t *mark;
     bool fits = true;
 
+    if (answer != GLANCE_YES ||
+        (place->at == PLACE_ANYWHERE && !place->within_phrase))
+        return answer;
+    mark = glance_strand(g, STRAND_MARK);
     if (!mark)
         return GLANCE_UNSURE;
     if (place->at == PLACE_CHORUS)
@@ -341,7 +428,7 @@ static enum glance_answer place_fits_there(struct glance *g,
                                           starts_phrase(mark, m->last + 1));
     for (size_t i = m->first + 1; place->within_phrase && i <= m->last; i++)
         fits = fits && !starts_phrase(mark, i);
-    return fits ? GLANCE_YES : GLANCE_NO;
+    return yes_or_no(fits);
 }
 
 static bool asks_chord(const struct find_query *query)
@@ -363,9 +450,8 @@ enum glance_answer glance_match(struct glance *g, struct match *m)
         return answer;
     if (!glance_window(g, m->first, m->last - m->first + 1, &there))
         return GLANCE_UNSURE;
-    return match_chord(query, there.sounds ? &there.event : NULL, m)
-               ? GLANCE_YES
-               : GLANCE_NO;
+    return yes_or_no(
+        match_chord(query, there.sounds ? &there.event : NULL, m));
 }
 
 /* --- the score ------------------------------------------------------------ */
@@ -394,11 +480,32 @@ static bool read_facts(struct glance *g, const struct match *m,
     return read_durations(g, m, facts);
 }
 
+/* The value of the position of a place that fits; -1 where the notes have to
+ * be asked. */
+static int position_at(struct glance *g, size_t first)
+{
+    const struct find_query *query = g->question->query;
+    uint8_t mark = g->strands[STRAND_MARK][first], bar;
+    struct rank_spot spot;
+
+    if (!g->question->by_form)
+        return g->question->positions[mark];
+    spot = spot_of(mark);
+    spot.in_section = spot.on_beat = true;
+    if (query->place.bar_low) {
+        bar = code_at(g, STRAND_BAR, CODE_BAR, first);
+        if (bar == STRAND_UNSAID || bar == 0)
+            return -1;
+        spot.bar = g->codes->bars[bar].number;
+    }
+    return value_spot(query, &spot);
+}
+
 /* Score the place M over THERE: the same as rank_score(), or with the tones
  * of the chord not looked at, not less. */
 static bool score_over(struct glance *g, const struct match *m,
-                       const struct glance_chord *there, bool tones,
-                       int *score, bool *as_asked)
+                       const struct glance_chord *there, int position,
+                       bool tones, int *score, bool *as_asked)
 {
     struct rank_question rank = g->question->rank;
     struct rational lengths[RANK_NOTES_MAX];
@@ -414,9 +521,7 @@ static bool score_over(struct glance *g, const struct match *m,
     rank_harmony_value(&harmony, &rank, &facts);
     rhythm.total = RANK_WHOLE;
     *as_asked = harmony.why_relation == RANK_VERY_TONES;
-    *score = sum_up(g->question, harmony.total,
-                    g->question->positions[g->strands[STRAND_MARK][m->first]],
-                    rhythm.total);
+    *score = sum_up(g->question, harmony.total, position, rhythm.total);
     if (!tones)
         return true;
     if (!read_lengths(g, m, lengths))
@@ -427,8 +532,8 @@ static bool score_over(struct glance *g, const struct match *m,
 }
 
 /* The greatest score over THERE, whatever follows and however it fits. */
-static int score_most(struct glance *g, const struct match *m,
-                      const struct glance_chord *there)
+static int score_most(const struct glance *g, const struct match *m,
+                      const struct glance_chord *there, int position)
 {
     struct rank_question rank = g->question->rank;
     const struct chord *chord = there->sounds ? &there->event.chord : NULL;
@@ -437,8 +542,7 @@ static int score_most(struct glance *g, const struct match *m,
     find_rank_home(&rank, g->question->query, chord, m->shift, NULL);
     rank.by_class = true;
     return sum_up(g->question, rank_harmony_most(&harmony, &rank, chord),
-                  g->question->positions[g->strands[STRAND_MARK][m->first]],
-                  RANK_WHOLE);
+                  position, RANK_WHOLE);
 }
 
 void glance_score(struct glance *g, const struct match *m, int enough,
@@ -446,6 +550,7 @@ void glance_score(struct glance *g, const struct match *m, int enough,
 {
     const uint8_t *mark = glance_strand(g, STRAND_MARK);
     struct glance_chord there;
+    int position;
     bool as_asked;
 
     *exact = false;
@@ -453,15 +558,16 @@ void glance_score(struct glance *g, const struct match *m, int enough,
     if (!mark)
         return;
     *score = g->question->most[mark[m->first]];
-    if (*score < enough ||
+    if (*score < enough || (position = position_at(g, m->first)) < 0 ||
         !glance_window(g, m->first, m->last - m->first + 1, &there))
         return;
-    *score = score_most(g, m, &there);
+    *score = score_most(g, m, &there, position);
     if (*score < enough ||
-        !score_over(g, m, &there, false, score, &as_asked) || *score < enough)
+        !score_over(g, m, &there, position, false, score, &as_asked) ||
+        *score < enough)
         return;
     if (as_asked && there.sounds && !g->question->rank.by_class &&
         !read_tones(g, &there))
         return;
-    *exact = score_over(g, m, &there, true, score, &as_asked);
+    *exact = score_over(g, m, &there, position, true, score, &as_asked);
 }

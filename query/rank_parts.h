@@ -34,6 +34,8 @@ struct rank_facts {
 struct rank_spot {
     int strength; /* 0..4 */
     bool opens_chorus, opens_section, first_of_four, starts_phrase;
+    int32_t bar;             /* of its chorus, from 1; 0 in none */
+    bool in_section, on_beat; /* those that are asked */
 };
 
 /* The values of a place by its facts.  OUT is zero on entry. */
@@ -44,10 +46,9 @@ void rank_harmony_value(struct rank_harmony *out,
 int rank_harmony_most(struct rank_harmony *out,
                       const struct rank_question *question,
                       const struct chord *there);
-/* The same of a place where no bar, section or beat is asked. */
-void rank_position_value(struct rank_position *out,
+void rank_position_value(struct rank_position *out, const struct place *asked,
                          const struct rank_spot *spot);
-/* The same by the COUNT LENGTHS of the notes in quarters. */
+/* By the COUNT LENGTHS of the notes in quarters. */
 void rank_rhythm_value(struct rank_rhythm *out,
                        const struct rank_question *question,
                        const struct rational *lengths, size_t count);

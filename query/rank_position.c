@@ -45,17 +45,10 @@ static void near_bar(struct rank_position *out, int32_t bar, int asked)
     out->bars_away = off;
 }
 
-static bool in_section(const struct form_place *here, const char *letter)
-{
-    return here->section && strcasecmp(here->section->letter, letter) == 0;
-}
-
 static void where(struct rank_position *out, const struct place *asked,
-                  const struct solo *solo, size_t first,
                   const struct rank_spot *spot)
 {
-    const struct form_place *here = form_place_of(solo, solo->notes[first].bar);
-    int section = RANK_WHOLE;
+    int section = spot->in_section ? RANK_WHOLE : OTHER_SECTION;
 
     if (!asked->bar_low && !asked->section) {
         salience(out, spot);
@@ -63,12 +56,8 @@ static void where(struct rank_position *out, const struct place *asked,
     }
     out->where = RANK_WHOLE;
     if (asked->bar_low)
-        near_bar(out, here->chorus_bar, asked->bar_low);
-    if (!asked->section)
-        return;
-    if (!in_section(here, asked->section))
-        section = OTHER_SECTION;
-    if (asked->bar_low && section >= out->where)
+        near_bar(out, spot->bar, asked->bar_low);
+    if (!asked->section || (asked->bar_low && section >= out->where))
         return;
     out->where = section;
     out->why_where =
@@ -85,12 +74,11 @@ static void value_strength(struct rank_position *out, int strength)
 }
 
 static void near_beat(struct rank_position *out, const struct place *asked,
-                      const struct solo *solo, size_t first)
+                      const struct rank_spot *spot)
 {
     if (!asked->has_beat)
         return;
-    if (rational_compare(solo_beat(solo, &solo->notes[first]), asked->beat) ==
-        0) {
+    if (spot->on_beat) {
         out->metre = RANK_WHOLE;
         out->why_metre = RANK_BEAT_ASKED;
     } else {
@@ -99,34 +87,38 @@ static void near_beat(struct rank_position *out, const struct place *asked,
     }
 }
 
-static void add_up(struct rank_position *out)
+void rank_position_value(struct rank_position *out, const struct place *asked,
+                         const struct rank_spot *spot)
 {
+    where(out, asked, spot);
+    value_strength(out, spot->strength);
+    near_beat(out, asked, spot);
     out->total =
         (RANK_TENTHS_WHERE * out->where + RANK_TENTHS_METRE * out->metre) / 10;
 }
 
-void rank_position_value(struct rank_position *out,
-                         const struct rank_spot *spot)
+static bool in_section(const struct form_place *here, const char *letter)
 {
-    salience(out, spot);
-    value_strength(out, spot->strength);
-    add_up(out);
+    return letter && here->section &&
+           strcasecmp(here->section->letter, letter) == 0;
 }
 
 void rank_position(struct rank_position *out, const struct place *asked,
                    const struct solo *solo, size_t first)
 {
     const struct note *note = &solo->notes[first];
+    const struct form_place *here = form_place_of(solo, note->bar);
     struct rank_spot spot = {
         .strength = solo_onset_strength(solo, note),
         .opens_chorus = place_opens(solo, first, false),
         .opens_section = place_opens(solo, first, true),
         .first_of_four = form_opens_four(solo, note->bar),
         .starts_phrase = solo_starts_phrase(solo, first),
+        .bar = here->chorus_bar,
+        .in_section = in_section(here, asked->section),
+        .on_beat = asked->has_beat && rational_compare(solo_beat(solo, note),
+                                                       asked->beat) == 0,
     };
 
-    where(out, asked, solo, first, &spot);
-    value_strength(out, spot.strength);
-    near_beat(out, asked, solo, first);
-    add_up(out);
+    rank_position_value(out, asked, &spot);
 }

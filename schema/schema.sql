@@ -6,7 +6,7 @@
 -- raises user_version here and STORE_VERSION in store.h.
 
 PRAGMA application_id = 1130720364; -- 0x43656C6C, "Cell"
-PRAGMA user_version = 6;            -- STORE_VERSION
+PRAGMA user_version = 7;            -- STORE_VERSION
 
 -- Every music file that was looked at, readable or not.
 CREATE TABLE file (
@@ -51,13 +51,17 @@ CREATE TABLE body (
 CREATE TABLE segment (
     id INTEGER PRIMARY KEY,
     notes INTEGER NOT NULL,
-    solos BLOB NOT NULL -- for each solo by start, little-endian: id (8 bytes),
-                        -- start and count of its notes (4 each)
+    solos BLOB NOT NULL,  -- for each solo by start, little-endian: id (8 bytes),
+                          -- start and count of its notes (4 each)
+    openers BLOB NOT NULL -- for each note that opens a chorus or a section,
+                          -- little-endian: its number (3 bytes), its byte of
+                          -- STRAND_MARK
 );
 
--- The strands (schema/strand.h) of a segment, a byte a note: those that whole
--- libraries are looked through by alone, 4,000 notes a row, and all of them one
--- behind the other, 500 notes a row.
+-- The strands (schema/strand.h) of a segment, a byte a note: those by which
+-- whole libraries are looked through alone, 4,000 notes a row, as are those
+-- that few questions need; the first and the others together, one behind the
+-- other, 571 notes a row.
 CREATE TABLE strand (
     id INTEGER PRIMARY KEY, -- from segment, strand and part: store_strand.c
     bytes BLOB NOT NULL
@@ -67,7 +71,7 @@ CREATE TABLE strand (
 CREATE TABLE code (
     kind INTEGER NOT NULL, -- enum strand_code
     code INTEGER NOT NULL, -- 1 .. 254
-    text TEXT NOT NULL,    -- "3/2" quarters, a function, tones as a number
+    text TEXT NOT NULL,    -- what it stands for: strand_code_read()
     PRIMARY KEY (kind, code)
 ) WITHOUT ROWID;
 

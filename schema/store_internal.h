@@ -33,6 +33,7 @@ enum store_statement {
     SQL_SEGMENTS,
     SQL_SEGMENTS_SMALL,
     SQL_SEGMENT_GET,
+    SQL_SEGMENT_OPENERS,
     SQL_SEGMENT_LAST,
     SQL_SEGMENT_PUT,
     SQL_SEGMENT_REMOVE,
@@ -74,15 +75,18 @@ enum {
     SEGMENTS_HELD = 4,
     SEGMENT_PARTS = 1 << 20, /* ids for the rows of a segment and a group */
     STRETCH_SIZE = 16, /* bytes of a solo in segment.solos */
+    OPENER_SIZE = 4,   /* bytes of a note in segment.openers */
     /* No solo ends further on in its segment: the largest document there may
      * be, 256 MB, holds fewer notes. */
     STRETCH_END_MAX = 1 << 23,
-    /* The first strands, which whole libraries are looked through by, have
-     * rows of their own; and there are rows with all strands of fewer notes,
-     * for who looks at one place. */
-    STRANDS_ALONE = STRAND_PLACE + 1,
-    SHEAF = STRANDS_ALONE,
-    STRAND_GROUPS
+    /* The first strands, by which whole libraries are looked through, have
+     * rows of their own, as have the last, which few questions need.  Rows with
+     * the first and the others together, of fewer notes, are for who looks at
+     * one place. */
+    STRANDS_FIRST = STRAND_PLACE + 1,
+    STRANDS_TOGETHER = STRAND_TONES + 1,
+    SHEAF = STRANDS_FIRST,
+    STRAND_GROUPS = SHEAF + 1 + STRANDS - STRANDS_TOGETHER
 };
 
 /* Ids of segments run from 1 to this; those of their strands follow. */
@@ -105,6 +109,10 @@ struct store_strands {
     struct stretches all; /* by id */
     bool known;           /* they were read */
     struct store_segment held[SEGMENTS_HELD];
+    /* The openers of one segment, counted from its first note. */
+    int64_t opened; /* which; 0: none */
+    struct opener *openers;
+    size_t opener_count, opener_room;
 };
 
 /* A segment that is being laid (store_lay.c). */
@@ -228,6 +236,9 @@ enum status stretches_of(struct store *store, int64_t segment,
  * until it ends. */
 enum status stretches_all(struct store *store, const struct stretches **out,
                           struct fault *why);
+/* What segment.openers holds for the COUNT notes with these bytes of
+ * STRAND_MARK, *SIZE bytes; the caller owns it, NULL when memory is out. */
+uint8_t *openers_write(const uint8_t *mark, size_t count, size_t *size);
 /* strands_write() with the codes of the library, which are made as needed. */
 enum status strands_code(struct store *store, uint8_t *const out[STRANDS],
                          const struct solo *solo, struct fault *why);

@@ -56,21 +56,31 @@ static bool make_room(struct laying *l, size_t count)
     return true;
 }
 
-static enum status write_segment(struct store *store, const struct laying *l,
-                                 struct fault *why)
+static enum status write_lists(struct store *store, const struct laying *l,
+                               struct fault *why)
 {
+    size_t size;
+    uint8_t *solos = stretches_write(&l->solos);
+    uint8_t *openers = openers_write(l->strands[STRAND_MARK], l->count, &size);
     struct binder b = store_bind(store, SQL_SEGMENT_PUT);
-    uint8_t *solos;
     enum status st;
 
-    solos = stretches_write(&l->solos);
-    if (!solos)
-        return fault_nomem(why);
     bind_int(&b, l->id);
     bind_int(&b, (int64_t)l->count);
     bind_bytes(&b, solos, l->solos.count * STRETCH_SIZE);
-    st = store_run(store, &b, why);
+    bind_bytes(&b, openers, size);
+    st = solos && openers ? store_run(store, &b, why) : fault_nomem(why);
     free(solos);
+    free(openers);
+    return st;
+}
+
+static enum status write_segment(struct store *store, const struct laying *l,
+                                 struct fault *why)
+{
+    struct binder b;
+    enum status st = write_lists(store, l, why);
+
     if (st == ST_OK)
         st = strands_put(store, l->id, l->strands, l->count, why);
     if (st != ST_OK)

@@ -20,13 +20,24 @@ static int64_t row_id(int64_t segment, int group, size_t part)
 
 static int group_of(enum strand strand)
 {
-    return (int)strand < STRANDS_ALONE ? (int)strand : SHEAF;
+    if ((int)strand < STRANDS_FIRST)
+        return (int)strand;
+    return (int)strand < STRANDS_TOGETHER
+               ? SHEAF
+               : SHEAF + 1 + (int)strand - STRANDS_TOGETHER;
 }
 
-/* The strands in a row of GROUP: from the first one, so many. */
+/* The strands in a row of GROUP: from this one on, so many. */
+static int first_of(int group)
+{
+    if (group == SHEAF)
+        return 0;
+    return group < SHEAF ? group : group - SHEAF - 1 + STRANDS_TOGETHER;
+}
+
 static int planes_of(int group)
 {
-    return group == SHEAF ? STRANDS : 1;
+    return group == SHEAF ? STRANDS_TOGETHER : 1;
 }
 
 /* Notes in a row of GROUP; of all groups a row has as many bytes. */
@@ -117,6 +128,99 @@ enum status stretches_of(struct store *store, int64_t segment,
     return st == ST_OK ? done : st;
 }
 
+/* --- lists of openers ------------------------------------------------------ */
+
+uint8_t *openers_write(const uint8_t *mark, size_t count, size_t *size)
+{
+    uint8_t *bytes;
+    size_t openers = 0, at = 0;
+
+    for (size_t i = 0; i < count; i++)
+        openers += (mark[i] & (MARK_CHORUS | MARK_SECTION)) != 0;
+    *size = openers * OPENER_SIZE;
+    bytes = malloc(*size + 1);
+    for (size_t i = 0; bytes && i < count; i++)
+        if (mark[i] & (MARK_CHORUS | MARK_SECTION)) {
+            write_number(bytes + at, i, OPENER_SIZE - 1);
+            bytes[at + OPENER_SIZE - 1] = mark[i];
+            at += OPENER_SIZE;
+        }
+    return bytes;
+}
+
+static enum status take_openers(struct store *store, sqlite3_stmt *stmt,
+                                struct fault *why)
+{
+    struct store_strands *s = &store->strands;
+    const uint8_t *bytes = sqlite3_column_blob(stmt, 0);
+    size_t size = (size_t)sqlite3_column_bytes(stmt, 0);
+
+    if (size % OPENER_SIZE != 0)
+        return strands_differ(store, why);
+    for (size_t at = 0; at < size; at += OPENER_SIZE) {
+        struct opener *more = grow_room(s->openers, s->opener_count,
+                                        &s->opener_room, sizeof *more);
+
+        if (!more)
+            return fault_nomem(why);
+        s->openers = more;
+        more[s->opener_count++] = (struct opener){
+            .note = (uint32_t)read_number(bytes + at, OPENER_SIZE - 1),
+            .mark = bytes[at + OPENER_SIZE - 1],
+        };
+    }
+    return ST_OK;
+}
+
+static enum status read_openers(struct store *store, int64_t segment,
+                                struct fault *why)
+{
+    struct binder b = store_bind(store, SQL_SEGMENT_OPENERS);
+    enum status st = ST_OK, done;
+
+    store->strands.opener_count = 0;
+    store->strands.opened = 0;
+    bind_int(&b, segment);
+    if (store_row(&b))
+        st = take_openers(store, b.stmt, why);
+    done = store_done(store, &b, why);
+    if (st == ST_OK)
+        st = done;
+    if (st == ST_OK)
+        store->strands.opened = segment;
+    return st;
+}
+
+enum status store_openers(struct store *store, const struct stretch *solo,
+                          const struct opener **out, size_t *count,
+                          struct fault *why)
+{
+    const struct store_strands *s = &store->strands;
+    size_t low = 0, high;
+
+    *out = NULL;
+    *count = 0;
+    if (!store->reading)
+        return fault_set(why, ST_INTERNAL, "strands outside a question");
+    if (s->opened != solo->segment) {
+        enum status st = read_openers(store, solo->segment, why);
+
+        if (st != ST_OK)
+            return st;
+    }
+    for (high = s->opener_count; low < high;) {
+        size_t middle = low + (high - low) / 2;
+
+        if (s->openers[middle].note < solo->start)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    *out = s->openers + low;
+    *count = s->opener_count - low;
+    return ST_OK;
+}
+
 /* --- codes being made ------------------------------------------------------ */
 
 /* A code being made: the first fault sticks. */
@@ -143,6 +247,7 @@ static enum status make_code(struct store *store, enum strand_code kind,
     codes->texts[kind][code] = strdup(text);
     if (!codes->texts[kind][code])
         return fault_nomem(why);
+    strand_code_read(codes, kind, code);
     codes->counts[kind] = code;
     return ST_OK;
 }
@@ -221,13 +326,16 @@ static bool take_code(struct strand_codes *codes, sqlite3_stmt *stmt)
     const char *text = column_text(stmt, 2);
 
     if (kind < 0 || kind >= CODE_KINDS || code < 1 || code >= STRAND_UNSAID ||
-        codes->texts[kind][code] ||
-        (kind == CODE_VALUE && !strand_value_read(&codes->values[code], text)))
+        codes->texts[kind][code])
         return true;
-    if (kind == CODE_TONES)
-        codes->tones[code] = (uint16_t)strtol(text, NULL, 10);
     codes->texts[kind][code] = strdup(text);
-    return codes->texts[kind][code] != NULL;
+    if (!codes->texts[kind][code])
+        return false;
+    if (!strand_code_read(codes, (enum strand_code)kind, (int)code)) {
+        free(codes->texts[kind][code]);
+        codes->texts[kind][code] = NULL;
+    }
+    return true;
 }
 
 /* The codes from 1 on without a gap are those in use. */
@@ -296,6 +404,7 @@ static enum status read_directory(struct store *store, struct fault *why)
 void strands_forget(struct store *store)
 {
     free(store->strands.all.items);
+    free(store->strands.openers);
     for (int i = 0; i < SEGMENTS_HELD * STRAND_GROUPS; i++) {
         struct held_parts *parts = &store->strands.held[i / STRAND_GROUPS]
                                         .groups[i % STRAND_GROUPS];
@@ -475,7 +584,7 @@ enum status store_strands_at(struct store *store, const struct stretch *solo,
     if (!store->reading)
         return fault_set(why, ST_INTERNAL, "strands outside a question");
     st = have(store, solo, SHEAF, &parts, why);
-    for (int i = 0; i < STRANDS && st == ST_OK; i++)
+    for (int i = 0; i < STRANDS_TOGETHER && st == ST_OK; i++)
         bytes[i] = parts->bytes[i] + solo->start;
     return st;
 }
@@ -485,7 +594,7 @@ static enum status put_group(struct store *store, int64_t segment, int group,
                              uint8_t *const strands[STRANDS], size_t count,
                              uint8_t *row, struct fault *why)
 {
-    int first = group == SHEAF ? 0 : group;
+    int first = first_of(group);
     size_t planes = (size_t)planes_of(group), part = 0;
     enum status st = ST_OK;
 

@@ -103,6 +103,56 @@ bool strand_value_read(struct rational *out, const char *text)
     return true;
 }
 
+/* --- codes --------------------------------------------------------------- */
+
+/* "2/5": the second of five. */
+static bool read_chorus(struct strand_chorus *out, const char *text)
+{
+    char *end;
+    long number = strtol(text, &end, 10), of = 0;
+
+    if (end != text && *end == '/')
+        of = strtol(end + 1, &end, 10);
+    if (*end || number < 1 || of < number || of > INT32_MAX)
+        return false;
+    *out = (struct strand_chorus){ (int32_t)number, (int32_t)of };
+    return true;
+}
+
+/* "17 B": a bar of the section B; "17 " of none. */
+static bool read_bar(struct strand_bar *out, const char *text)
+{
+    char *end;
+    long number = strtol(text, &end, 10);
+
+    if (*end != ' ' || number < 1 || number > INT32_MAX)
+        return false;
+    *out = (struct strand_bar){ (int32_t)number, end + 1 };
+    return true;
+}
+
+bool strand_code_read(struct strand_codes *codes, enum strand_code kind,
+                      int code)
+{
+    const char *text = codes->texts[kind][code];
+
+    switch (kind) {
+    case CODE_VALUE:
+        return strand_value_read(&codes->values[code], text);
+    case CODE_BEAT:
+        return strand_value_read(&codes->beats[code], text);
+    case CODE_TONES:
+        codes->tones[code] = (uint16_t)strtol(text, NULL, 10);
+        return true;
+    case CODE_CHORUS:
+        return read_chorus(&codes->choruses[code], text);
+    case CODE_BAR:
+        return read_bar(&codes->bars[code], text);
+    default:
+        return true;
+    }
+}
+
 /* --- writing ------------------------------------------------------------- */
 
 enum { VALUES_KEPT = 61 };
@@ -121,6 +171,11 @@ struct writing {
     } values[VALUES_KEPT];
     int32_t chord;
     uint8_t function_code, tones_code;
+    /* The bar of the last note, with its codes; and its last beat. */
+    int32_t bar;
+    uint8_t chorus_code, bar_code;
+    struct rational beat;
+    uint8_t beat_code;
 };
 
 static uint8_t code_ticks(struct writing *w, int64_t ticks)
@@ -153,6 +208,39 @@ static void code_chord(struct writing *w, int32_t index)
         text && *text ? w->code(w->context, CODE_FUNCTION, text) : 0;
     snprintf(tones, sizeof tones, "%d", chord ? chord->tones : 0);
     w->tones_code = chord ? w->code(w->context, CODE_TONES, tones) : 0;
+}
+
+static void code_bar(struct writing *w, int32_t bar)
+{
+    const struct form_place *here = form_place_of(w->solo, bar);
+    char text[STRAND_VALUE_SIZE + FORM_LETTER_SIZE];
+
+    if (bar == w->bar)
+        return;
+    w->bar = bar;
+    w->chorus_code = w->bar_code = 0;
+    if (here->chorus == 0)
+        return;
+    snprintf(text, sizeof text, "%d/%zu", (int)here->chorus,
+             w->solo->form.chorus_count);
+    w->chorus_code = w->code(w->context, CODE_CHORUS, text);
+    snprintf(text, sizeof text, "%d %s", (int)here->chorus_bar,
+             here->section ? here->section->letter : "");
+    w->bar_code = w->code(w->context, CODE_BAR, text);
+}
+
+static uint8_t code_beat(struct writing *w, const struct note *note)
+{
+    struct rational beat = solo_beat(w->solo, note);
+    char text[STRAND_VALUE_SIZE];
+
+    if (w->beat_code && rational_compare(beat, w->beat) == 0)
+        return w->beat_code;
+    w->beat = beat;
+    w->beat_code = strand_value_text(text, beat)
+                       ? w->code(w->context, CODE_BEAT, text)
+                       : STRAND_UNSAID;
+    return w->beat_code;
 }
 
 /* The first note stands under another chord than the one before it. */
@@ -194,7 +282,8 @@ void strands_write(uint8_t *const out[STRANDS], const struct solo *solo,
                    strand_coder code, void *context)
 {
     struct writing w = {
-        .solo = solo, .out = out, .code = code, .context = context, .chord = -2
+        .solo = solo, .out = out, .code = code, .context = context, .chord = -2,
+        .bar = -1
     };
 
     for (size_t i = 0; i < solo->note_count; i++) {
@@ -210,7 +299,11 @@ void strands_write(uint8_t *const out[STRANDS], const struct solo *solo,
             out[STRAND_GAP][i] = code_ticks(&w, note[1].start - note->start);
         out[STRAND_LENGTH][i] = code_ticks(&w, note->duration);
         code_chord(&w, note->heard);
-        out[STRAND_FUNCTION][i] = w.function_code;
         out[STRAND_TONES][i] = w.tones_code;
+        out[STRAND_FUNCTION][i] = w.function_code;
+        code_bar(&w, note->bar);
+        out[STRAND_CHORUS][i] = w.chorus_code;
+        out[STRAND_BAR][i] = w.bar_code;
+        out[STRAND_BEAT][i] = code_beat(&w, note);
     }
 }

@@ -16,8 +16,12 @@
  *   GAP       quarters to the next onset, a code (see struct strand_codes);
  *             of no meaning at the last note
  *   LENGTH    quarters it sounds, a code
- *   FUNCTION  the function of the chord it is heard under, a code; 0 none
- *   TONES     the tones of that chord (chord.tones), a code; 0 no chord
+ *   TONES     the tones of the chord it is heard under (chord.tones), a code;
+ *             0 no chord
+ *   FUNCTION  the function of that chord, a code; 0 none
+ *   CHORUS    the chorus its bar stands in, of how many, a code; 0 in none
+ *   BAR       the bar of that chorus and its section, a code; 0 in none
+ *   BEAT      solo_beat(), a code
  */
 #ifndef SCHEMA_STRAND_H
 #define SCHEMA_STRAND_H
@@ -31,8 +35,11 @@ enum strand {
     STRAND_FOLLOW,
     STRAND_GAP,
     STRAND_LENGTH,
-    STRAND_FUNCTION,
     STRAND_TONES,
+    STRAND_FUNCTION,
+    STRAND_CHORUS,
+    STRAND_BAR,
+    STRAND_BEAT,
     STRANDS
 };
 
@@ -67,18 +74,34 @@ bool strand_same_chord(uint8_t place_a, uint8_t midi_a, uint8_t place_b,
 
 /* The kinds of codes; each counts up from 1 in the order in which they were
  * first needed, for the whole library. */
-enum strand_code { CODE_VALUE, CODE_FUNCTION, CODE_TONES, CODE_KINDS };
+enum strand_code {
+    CODE_VALUE,
+    CODE_FUNCTION,
+    CODE_TONES,
+    CODE_CHORUS,
+    CODE_BAR,
+    CODE_BEAT,
+    CODE_KINDS
+};
 
 /* What the codes of a library stand for; 0 and STRAND_UNSAID for nothing. */
 struct strand_codes {
     int counts[CODE_KINDS]; /* codes 1..COUNT are in use */
     struct rational values[STRAND_UNSAID]; /* quarters */
     uint16_t tones[STRAND_UNSAID];
+    struct strand_chorus {
+        int32_t number, of; /* from 1; how many the solo has */
+    } choruses[STRAND_UNSAID];
+    struct strand_bar {
+        int32_t number;      /* of the chorus, from 1 */
+        const char *section; /* its letter, borrowed; "" none */
+    } bars[STRAND_UNSAID];
+    struct rational beats[STRAND_UNSAID];
     char *texts[CODE_KINDS][STRAND_UNSAID];
 };
 
-/* Find or make the code of TEXT ("3/2" for a value, "ii7" for a function,
- * "145" for tones).
+/* Find or make the code of TEXT ("3/2" for a value or a beat, "ii7" for a
+ * function, "145" for tones, "2/5" for a chorus, "17 B" for a bar).
  * STRAND_UNSAID where there is none left, or on failure, which the maker
  * remembers. */
 typedef uint8_t (*strand_coder)(void *context, enum strand_code kind,
@@ -88,6 +111,11 @@ typedef uint8_t (*strand_coder)(void *context, enum strand_code kind,
  * byte a note. */
 void strands_write(uint8_t *const out[STRANDS], const struct solo *solo,
                    strand_coder code, void *context);
+
+/* Work out from its text what CODE of KIND stands for.  False where the text
+ * is none that strands_write() asks for. */
+bool strand_code_read(struct strand_codes *codes, enum strand_code kind,
+                      int code);
 
 /* A value as text; false where no code stands for it: such values are asked
  * of the notes. */

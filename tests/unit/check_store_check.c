@@ -276,12 +276,17 @@ static const struct damaged {
     { "UPDATE solo SET segment = 0 WHERE id = 2", PART_LAYOUT,
       "solo-1.xml: its notes lie elsewhere", 0 },
 
-    { FLIP("strand", 4194304, 3), PART_STRANDS, "solo-0.xml: what is kept", 0 },
-    { FLIP("strand", 5242880, 3), PART_STRANDS, "solo-0.xml: what is kept", 0 },
-    { FLIP("strand", 7340032, 13), PART_STRANDS, "solo-1.xml: what is kept", 0 },
-    { "DELETE FROM strand WHERE id = 6291456", PART_STRANDS,
+    { "UPDATE segment SET openers = CAST(openers || x'01000020' AS BLOB)"
+      " WHERE id = 2",
+      PART_LAYOUT, "segment 2 has another list of what opens", 0 },
+
+    { FLIP("strand", 8388608, 3), PART_STRANDS, "solo-0.xml: what is kept", 0 },
+    { FLIP("strand", 9437184, 3), PART_STRANDS, "solo-0.xml: what is kept", 0 },
+    { FLIP("strand", 15728640, 3), PART_STRANDS, "solo-0.xml: what is kept", 0 },
+    { FLIP("strand", 11534336, 13), PART_STRANDS, "solo-1.xml: what is kept", 0 },
+    { "DELETE FROM strand WHERE id = 10485760", PART_STRANDS,
       "what is kept of each note is missing", 0 },
-    { "UPDATE strand SET bytes = CAST(bytes || x'00' AS BLOB) WHERE id = 7340032",
+    { "UPDATE strand SET bytes = CAST(bytes || x'00' AS BLOB) WHERE id = 11534336",
       PART_STRANDS, "what is kept of each note is missing", 0 },
     { "INSERT INTO strand VALUES (8000000000, x'00')", PART_STRANDS,
       "there are bytes of no notes", 0 },

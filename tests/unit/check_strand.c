@@ -79,7 +79,35 @@ static void check_mark(uint8_t mark, const struct solo *solo, size_t i)
     ck_assert_int_eq(!!(mark & MARK_OTHER_CHORD), other);
 }
 
-/* All strands at once of the last third of a solo. */
+/* Where the form has the note NOTE. */
+static void check_form(const struct strand_codes *codes,
+                       const uint8_t *all[STRANDS], const struct solo *solo,
+                       size_t i)
+{
+    const struct note *note = &solo->notes[i];
+    const struct form_place *here = form_place_of(solo, note->bar);
+    uint8_t chorus = all[STRAND_CHORUS][i], bar = all[STRAND_BAR][i];
+    uint8_t beat = all[STRAND_BEAT][i];
+
+    ck_assert_int_eq(chorus == 0, here->chorus == 0);
+    ck_assert_int_eq(bar == 0, here->chorus == 0);
+    if (chorus != 0 && chorus != STRAND_UNSAID) {
+        ck_assert_int_eq(codes->choruses[chorus].number, here->chorus);
+        ck_assert_int_eq(codes->choruses[chorus].of,
+                         (int)solo->form.chorus_count);
+    }
+    if (bar != 0 && bar != STRAND_UNSAID) {
+        ck_assert_int_eq(codes->bars[bar].number, here->chorus_bar);
+        ck_assert_str_eq(codes->bars[bar].section,
+                         here->section ? here->section->letter : "");
+    }
+    ck_assert_int_ne(beat, 0);
+    if (beat != STRAND_UNSAID)
+        ck_assert_int_eq(
+            rational_compare(codes->beats[beat], solo_beat(solo, note)), 0);
+}
+
+/* The strands together of the last third of a solo. */
 static void check_piece(struct store *store, int64_t id,
                         const uint8_t *all[STRANDS])
 {
@@ -92,7 +120,7 @@ static void check_piece(struct store *store, int64_t id,
     place.start += skipped;
     place.count -= skipped;
     must(store_strands_at(store, &place, piece, &why), &why);
-    for (int s = 0; s < STRANDS; s++)
+    for (int s = 0; s < STRANDS_TOGETHER; s++)
         ck_assert_mem_eq(piece[s], all[s] + skipped, place.count);
 }
 
@@ -122,6 +150,7 @@ static void check_strands(struct store *store, int64_t id)
             check_value(codes, all[STRAND_GAP][i], solo,
                         note[1].start - note->start);
         check_value(codes, all[STRAND_LENGTH][i], solo, note->duration);
+        check_form(codes, all, solo, i);
         if (follow_sounding(solo, note->heard))
             ck_assert_int_eq(codes->tones[all[STRAND_TONES][i]],
                              solo->chords[note->heard].chord.tones);

@@ -388,6 +388,62 @@ START_TEST(find_and_its_twin_agree)
 }
 END_TEST
 
+/* --- short lists of frequent fragments -------------------------------------- */
+
+/* All hits, then the best LIMIT, as if MANY were a crowd. */
+static size_t compare_lists(struct find_query *query, size_t limit, size_t many,
+                            const char *told)
+{
+    struct find_result result;
+    struct fault why = { 0 };
+    size_t total;
+
+    query->limit = limit;
+    query->many = many;
+    ck_assert_msg(find_run(&result, twin_library.store, query, &why) == ST_OK,
+                  "%s: %s", told, why.message);
+    if (limit == 0)
+        remember(&result);
+    else
+        check_prefix(&result, told);
+    total = result.total;
+    ck_assert_uint_eq(result.hit_count,
+                      limit > 0 && limit < total ? limit : total);
+    find_result_free(&result);
+    return total;
+}
+
+/* What opens a chorus or a section may fill a list by itself, or not; the list
+ * is the same. */
+START_TEST(short_lists_begin_the_long_one)
+{
+    static const size_t limits[] = { 1, 2, 5, 20 };
+    size_t most = 0;
+
+    twin_library_build();
+    for (int pair = 0; pair < 9 * 9; pair++) {
+        struct find_query query = { .limit = 0 };
+        struct fault why = { 0 };
+        char text[24];
+
+        snprintf(text, sizeof text, "%+d %+d", pair / 9 - 4, pair % 9 - 4);
+        ck_assert_int_eq(
+            fragment_parse(&query.fragment, text, NULL, NULL, &why), ST_OK);
+        if (one_in(3))
+            query.weights = (struct rank_weights){ 100, 800, 100 };
+        size_t total = compare_lists(&query, 0, 0, text);
+
+        if (total > most)
+            most = total;
+        for (size_t i = 0; i < sizeof limits / sizeof *limits; i++)
+            for (size_t many = 1; many < 200; many *= 6)
+                compare_lists(&query, limits[i], many, text);
+    }
+    ck_assert_uint_gt(most, 300);
+    twin_library_free();
+}
+END_TEST
+
 Suite *twin_suite(void)
 {
     Suite *suite = suite_create("twin");
@@ -395,6 +451,7 @@ Suite *twin_suite(void)
 
     tcase_set_timeout(tests, 900);
     tcase_add_test(tests, find_and_its_twin_agree);
+    tcase_add_test(tests, short_lists_begin_the_long_one);
     suite_add_tcase(suite, tests);
     return suite;
 }

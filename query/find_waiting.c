@@ -184,26 +184,37 @@ static enum status mark_others(struct waiting *waiting, struct store *store,
     return ST_OK;
 }
 
-static enum status look(struct waiting *waiting, struct store *store,
-                        const struct waiting_eyes *eyes, struct fault *why)
+static enum status look_at_best(struct waiting *waiting, struct store *store,
+                                const struct waiting_eyes *eyes,
+                                struct fault *why)
 {
-    int elsewhere = most_elsewhere(eyes->most), looked_at = INT_MAX;
-    enum status st = ST_OK;
+    int elsewhere = most_elsewhere(eyes->most);
+    enum status st = mark_openers(waiting, store, why);
 
     /* What opens something is listed: where that alone fills a list of hits,
      * nothing has to be known of the others. */
-    if (waiting->count > eyes->many) {
-        st = mark_openers(waiting, store, why);
-        if (st != ST_OK || !look_above(waiting, eyes, elsewhere, INT_MAX) ||
-            elsewhere < eyes->enough(eyes->context))
-            return st;
-        looked_at = elsewhere;
-    }
+    if (st != ST_OK || !look_above(waiting, eyes, elsewhere, INT_MAX) ||
+        elsewhere < eyes->enough(eyes->context))
+        return st;
     st = mark_others(waiting, store, eyes->most, eyes->enough(eyes->context),
-                     looked_at, why);
+                     elsewhere, why);
     if (st == ST_OK)
         look_above(waiting, eyes, INT_MIN, INT_MAX);
     return st;
+}
+
+/* Reading their marks would cost as much as looking at them. */
+static void look_at_few(const struct waiting *waiting,
+                        const struct waiting_eyes *eyes)
+{
+    bool more = true;
+
+    for (size_t i = 0; i < waiting->count && more; i++) {
+        const struct waiting_hit *hit = &waiting->hits[i];
+
+        more = eyes->look(eyes->context, &waiting->solos[hit->solo].stretch,
+                          hit->first, INT_MAX);
+    }
 }
 
 enum status waiting_look(struct waiting *waiting, struct store *store,
@@ -211,8 +222,10 @@ enum status waiting_look(struct waiting *waiting, struct store *store,
 {
     enum status st = ST_OK;
 
-    if (waiting->count > 0)
-        st = look(waiting, store, eyes, why);
+    if (waiting->count > eyes->many)
+        st = look_at_best(waiting, store, eyes, why);
+    else
+        look_at_few(waiting, eyes);
     waiting->count = waiting->solo_count = 0;
     return st;
 }

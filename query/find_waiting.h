@@ -9,7 +9,7 @@
 #include "schema/store.h"
 
 enum {
-    WAITING_MANY = 4096,
+    WAITING_MANY = 2048,
     WAITING_MAX = 1 << 18 /* hits that wait before they are looked at */
 };
 
@@ -33,7 +33,7 @@ enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
 /* Who looks at hits that waited. */
 struct waiting_eyes {
     void *context;
-    size_t many; /* hits that take a way through the whole index */
+    size_t many; /* more hits than that take a way through the whole index */
     /* The greatest score for each byte of STRAND_MARK. */
     const int *most;
     /* Which score a hit must reach; 0: any will do. */
@@ -43,11 +43,11 @@ struct waiting_eyes {
                  int most);
 };
 
-/* Have the hits that wait looked at, those that may score most first, and
- * those that cannot reach enough not at all.  Where many others may still
- * reach it, they are looked at in the order in which they were added, so that
- * the index is gone through once.  All are forgotten.  Within a read
- * transaction. */
+/* Have the hits that wait looked at.  Where they are many, those that may score
+ * most come first, and those that cannot reach enough are not looked at; where
+ * many others may still reach it, they are looked at in the order in which they
+ * were added, so that the index is gone through once.  All are forgotten.
+ * Within a read transaction. */
 enum status waiting_look(struct waiting *waiting, struct store *store,
                          const struct waiting_eyes *eyes, struct fault *why);
 

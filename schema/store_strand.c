@@ -9,8 +9,7 @@
 /* Rows of a segment by id: those of each strand that is read alone, part by
  * part, then the sheaves. */
 enum {
-    NEAR = 4,  /* parts between what lies close together */
-    AHEAD = 16 /* parts */
+    AHEAD = 8 /* parts */
 };
 
 static int64_t row_id(int64_t segment, int group, size_t part)
@@ -518,13 +517,11 @@ static bool is_held(const struct held_parts *parts, size_t notes, size_t from,
 }
 
 /* The last part to read where FROM..TO are asked for.  A row more in one go
- * costs a sixth of one by itself; whoever asks three times for what lies close
- * together will go on to. */
+ * costs a sixth of one by itself; whoever asks three times for what comes next
+ * will go on to. */
 static size_t read_ahead(struct held_parts *parts, size_t from, size_t to)
 {
-    bool near = from >= parts->next && from - parts->next < NEAR;
-
-    parts->run = near ? parts->run + 1 : 0;
+    parts->run = from == parts->next ? parts->run + 1 : 0;
     if (parts->run > 1)
         to = to + AHEAD < parts->room ? to + AHEAD : parts->room - 1;
     parts->next = to + 1;

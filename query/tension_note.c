@@ -146,20 +146,29 @@ static void weigh(struct tension_note *out, const struct solo *solo)
                    TENSION_WEIGHT_END * parts->end;
 }
 
+int tension_semitones(const struct solo *solo, size_t index)
+{
+    const struct note *note = &solo->notes[index];
+    const struct chord *chord = rooted(solo, note->heard);
+
+    return chord ? pitch_modulo(note->midi - chord->root_pc, 12) : -1;
+}
+
 bool tension_note_read(struct tension_note *out, struct tension_phrase *phrase,
                        const struct tension_query *query,
                        const struct solo *solo, size_t index)
 {
     const struct note *note = &solo->notes[index];
-    const struct chord *chord = rooted(solo, note->heard);
+    int semitones = tension_semitones(solo, index);
 
-    if (!chord)
+    if (semitones < 0)
         return false;
     memset(out, 0, sizeof *out);
     out->index = index;
     out->chord = note->heard;
-    out->semitones = pitch_modulo(note->midi - chord->root_pc, 12);
-    out->degree = chord_degree_name(chord, out->semitones);
+    out->semitones = semitones;
+    out->degree =
+        chord_degree_name(&solo->chords[note->heard].chord, semitones);
     out->strength = solo_onset_strength(solo, note);
     place_in_phrase(out, phrase, solo);
     move(out, query, solo);

@@ -264,7 +264,7 @@ static struct pitch pitch_from_code(struct reader *r, int midi,
                                         -1, 4, -1, 5,  -1, 6 };
     struct pitch p = { 0, 4, 0 };
     int natural = midi - ((int)code - 2);
-    int step = step_of[pitch_modulo(natural, 12)];
+    int above_c = pitch_modulo(natural, 12), step = step_of[above_c];
 
     if (code > 4 || step < 0) {
         r->damaged = true;
@@ -272,7 +272,7 @@ static struct pitch pitch_from_code(struct reader *r, int midi,
     }
     p.step = (int8_t)step;
     p.alter = (int16_t)(((int)code - 2) * 100);
-    p.octave = (int8_t)((natural - pitch_modulo(natural, 12)) / 12 - 1);
+    p.octave = (int8_t)((natural - above_c) / 12 - 1);
     return p;
 }
 

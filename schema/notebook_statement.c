@@ -1,6 +1,7 @@
 /* schema/notebook_statement.c - statements of the notebook, and what SQLite
  * says of them in plain words. */
 #include "schema/notebook_internal.h"
+#include "schema/sqlite_code.h"
 
 enum status notebook_damaged(const struct notebook *n, const char *what,
                              struct fault *why)
@@ -15,6 +16,9 @@ enum status notebook_fault(const struct notebook *n, int rc,
 {
     const char *detail = n->db ? sqlite3_errmsg(n->db) : sqlite3_errstr(rc);
 
+    rc = sqlite_code(rc);
+    if ((rc & 0xff) == SQLITE_IOERR)
+        detail = sqlite3_errstr(SQLITE_IOERR);
     switch (rc & 0xff) {
     case SQLITE_NOMEM:
         return fault_nomem(why);

@@ -14,6 +14,7 @@
 #include <unistd.h>
 
 #include "schema/gram.h"
+#include "schema/sqlite_code.h"
 #include "schema/store_internal.h"
 #include "schema_sql.h"
 
@@ -129,7 +130,7 @@ static int query_number(sqlite3 *db, const char *sql, int64_t *out)
         *out = sqlite3_column_int64(stmt, 0);
     if (rc == SQLITE_OK)
         rc = sqlite3_finalize(stmt);
-    return rc;
+    return sqlite_code(rc);
 }
 
 static bool is_damage(int rc)

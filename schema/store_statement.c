@@ -2,6 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "schema/sqlite_code.h"
 #include "schema/store_internal.h"
 
 /* Each statement is prepared once for a connection, on first use.  What
@@ -117,8 +118,9 @@ enum status store_fault(const struct store *store, int rc,
     const char *detail = store->db ? sqlite3_errmsg(store->db)
                                    : sqlite3_errstr(rc);
 
-    if (rc == SQLITE_IOERR_NOMEM)
-        rc = SQLITE_NOMEM;
+    rc = sqlite_code(rc);
+    if ((rc & 0xff) == SQLITE_IOERR)
+        detail = sqlite3_errstr(SQLITE_IOERR);
     switch (rc & 0xff) {
     case SQLITE_NOMEM:
         return fault_nomem(why);

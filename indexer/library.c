@@ -306,6 +306,7 @@ static void reason_text(char *out, size_t size, const struct fault *fault)
 }
 
 static enum status write_unreadable(struct update *u,
+                                    const struct file_record *prior,
                                     struct file_record *record,
                                     const struct reading_result *result,
                                     struct fault *why)
@@ -317,9 +318,12 @@ static enum status write_unreadable(struct update *u,
     record->unreadable = reason;
     if (result->outcome == READING_BARRED) {
         /* Not the file's own fault: a size that no file has makes sure that
-         * it is tried again even when it stays as it is. */
+         * it is tried again even when it stays as it is.  What was read of
+         * it before is kept until then. */
         record->size = -1;
         record->sha256[0] = '\0';
+        if (prior && !prior->unreadable[0])
+            return store_touch(u->store, record, why);
     }
     return store_put(u->store, record, NULL, why);
 }
@@ -367,7 +371,7 @@ static enum status write_result(struct update *u, size_t i,
     case READING_BARRED:
         break;
     }
-    return write_unreadable(u, &record, result, why);
+    return write_unreadable(u, prior, &record, result, why);
 }
 
 static enum status read_all(struct update *u, struct fault *why)

@@ -197,6 +197,23 @@ START_TEST(no_permission)
 }
 END_TEST
 
+/* As with a disk that fails or memory that runs out for a moment: what was
+ * read before is not lost for it, and the next run sees what there is. */
+START_TEST(what_was_read_is_kept_while_a_file_is_barred)
+{
+    write_solo("a.xml", "First", 4);
+    expect_run(1, 0, 0, 0);
+    ck_assert_int_eq(truncate(in_home("a.xml"), 65 << 20), 0);
+    expect_run(0, 0, 0, 1);
+    expect_in_index("solo a.xml 'First' 4 notes", true);
+    expect_run(0, 0, 0, 1);
+    write_solo("a.xml", "Second", 6);
+    expect_run(1, 0, 0, 0);
+    expect_in_index("solo a.xml 'Second' 6 notes", true);
+    expect_in_index("First", false);
+}
+END_TEST
+
 START_TEST(library_that_may_not_be_written)
 {
     uid_t before = become_nobody();
@@ -408,6 +425,7 @@ Suite *library_suite(void)
     tcase_add_test(tests, totals_are_of_the_library);
     tcase_add_test(tests, unreadable_then_mended);
     tcase_add_test(tests, no_permission);
+    tcase_add_test(tests, what_was_read_is_kept_while_a_file_is_barred);
     tcase_add_test(tests, library_that_may_not_be_written);
     tcase_add_test(tests, jobs_make_no_difference);
     tcase_add_test(tests, stopped_and_run_again);

@@ -269,7 +269,9 @@ enum status found_walk(struct found *out, const char *library,
     FTSENT *e = NULL;
 
     while (st == ST_OK && (errno = 0, e = fts_read(tree)) != NULL) {
-        if (e->fts_level == 0 && is_fault(e))
+        if (e->fts_errno == ENOMEM && is_fault(e))
+            st = fault_nomem(why);
+        else if (e->fts_level == 0 && is_fault(e))
             st = fault_set(why, ST_INPUT, "cannot read the folder %s: %s",
                            folder, strerror(e->fts_errno));
         else if (!look_at(&w, tree, e))

@@ -7,6 +7,7 @@
 /* In the order in which they run: what stands on what comes later. */
 #define SUITES(X) \
     X(status) \
+    X(gather) \
     X(rational) \
     X(pitch) \
     X(chord) \

@@ -65,7 +65,7 @@ FUZZ_SHARED := tests/fuzz/fuzz.c
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
 
 .PHONY: all demo check deps install uninstall package-check reproducible asan \
-	bench bench-growth profile clean fuzz mutate \
+	bench bench-growth profile clean faults fuzz mutate \
 	corpus-demo check-real check-reference check-chords check-handouts \
 	check-pages check-schema format form-table picture
 
@@ -183,12 +183,28 @@ $(BUILD)/tests/measure $(BUILD)/tests/scan: $(BUILD)/tests/%: \
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^
 
+# The faults: a library that is preloaded, and the walk over them.
+$(BUILD)/tests/shim.so: tests/faults/shim.c tests/faults/shim.h
+	@mkdir -p $(@D)
+	$(Q)$(CC) -std=c11 -D_GNU_SOURCE $(WARNINGS) -O2 -g $(CFLAGS) -fPIC \
+	    -shared $(LDFLAGS) -o $@ $< -ldl
+
+$(BUILD)/tests/walk: $(call objects,$(addprefix tests/faults/,walk.c judge.c \
+		state.c trial.c))
+	@mkdir -p $(@D)
+	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ -lsqlite3
+
+# Every fault at every moment; QUICK=1 some of them, as make check does.
+faults: all $(BUILD)/tests/shim.so $(BUILD)/tests/walk
+	BUILD=$(BUILD) bash tests/faults/run.sh
+	BUILD=$(BUILD) bash tests/faults/places.sh
+
 # How often the form of invented solos is found.
 form-table: $(BUILD)/tests/form_table
 	$(BUILD)/tests/form_table
 
 check: all $(BUILD)/tests/unit $(REPLAYS) $(BUILD)/tests/seeds \
-		$(BUILD)/tests/mutate
+		$(BUILD)/tests/mutate $(BUILD)/tests/shim.so $(BUILD)/tests/walk
 	BUILD=$(BUILD) REAL=$(REAL) bash tests/run.sh
 
 check-real: all

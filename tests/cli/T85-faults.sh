@@ -1,0 +1,11 @@
+#!/usr/bin/env bash
+# Some of the faults of `make faults`, which has them all: memory, reads,
+# writes, a full disk, SIGKILL, each at some moments of a few commands.
+cd "$(dirname "$0")/../.." || exit 1
+build=${CELLAR_BUILD:-build}
+if [ "$(basename "$build")" = asan ]; then
+    echo "ok 1 - faults # SKIP the sanitisers have the memory to themselves"
+    echo "1..1"
+    exit 0
+fi
+BUILD=$build QUICK=1 exec bash tests/faults/run.sh

@@ -257,14 +257,15 @@ static enum status find_index(const struct store *store, struct fault *why)
 }
 
 /* Is RC what SQLite says where it may not write the files beside the index
- * that WAL mode needs? */
+ * that WAL mode needs, or where there is no room for them? */
 static bool needs_writable_folder(int rc)
 {
     int primary = rc & 0xff;
 
     return primary == SQLITE_CANTOPEN || primary == SQLITE_READONLY ||
-           rc == SQLITE_IOERR_SHMOPEN || rc == SQLITE_IOERR_SHMSIZE ||
-           rc == SQLITE_IOERR_SHMLOCK || rc == SQLITE_IOERR_SHMMAP;
+           primary == SQLITE_FULL || rc == SQLITE_IOERR_SHMOPEN ||
+           rc == SQLITE_IOERR_SHMSIZE || rc == SQLITE_IOERR_SHMLOCK ||
+           rc == SQLITE_IOERR_SHMMAP;
 }
 
 /* True when a log with contents lies beside the index: the database alone is

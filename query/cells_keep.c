@@ -3,11 +3,13 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "query/columns.h"
 #include "query/bank.h"
 #include "query/cells_words.h"
 #include "query/words.h"
+#include "schema/gather.h"
 
 /* The cell INDEX of the list, as banks have it. */
 static void place_cell(struct listed_cell *out,
@@ -46,16 +48,39 @@ static struct listed_cell *listed_cells(const struct cells_result *result,
     return cells;
 }
 
+/* May the notebook of LIBRARY be written to, whether or not it can be? */
+static bool may_write(const char *library)
+{
+    struct gather path = { 0 };
+    char *folder;
+    bool may;
+
+    gather_format(&path, "%s/.cellar", library);
+    folder = gather_take(&path);
+    may = !folder || access(folder, W_OK) == 0;
+    free(folder);
+    return may;
+}
+
 void cells_remember(struct session *session, const struct cells_result *result,
                     const char *question)
 {
     size_t count;
     struct listed_cell *cells = listed_cells(result, &count);
+    struct fault why = { 0 };
+    enum status st = cells ? ST_OK : fault_nomem(&why);
 
-    /* Whoever only asks is not to be troubled by what cannot be kept. */
-    if (cells && count > 0)
-        bank_remember(session->library, question, cells, count, NULL);
+    if (st == ST_OK && count > 0)
+        st = bank_remember(session->library, question, cells, count, &why);
     free(cells);
+    /* Whoever only asks is not to be troubled by what cannot be kept, unless
+     * the numbers of an older list would be taken for the ones of this. */
+    if (st != ST_OK && may_write(session->library)) {
+        fflush(stdout); /* what was listed stands before it */
+        columns_say(stderr,
+                    "cellar: 'bank add' does not know these cells by their "
+                    "numbers: %s", why.message);
+    }
 }
 
 static void say_kept(const char *name, const bool *new, size_t count)

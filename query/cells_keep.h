@@ -8,7 +8,8 @@
 /* Remember the cells that RESULT lists for the solos asked first, by their
  * numbers, as the answer to QUESTION, so that `cellar bank add NAME 1,3-5`
  * knows them.  A library that may not be written to is no fault: nothing is
- * remembered then. */
+ * remembered then, and nothing can be added.  Of another failure, such as a
+ * full disk, a line on stderr says that the numbers are not to be used. */
 void cells_remember(struct session *session, const struct cells_result *result,
                     const char *question);
 

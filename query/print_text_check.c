@@ -27,8 +27,8 @@ static void say_index(char *line, const struct check_report *r)
     text_add(line, LINE_SIZE, "the file and both searches");
     if (!i->searches_checked)
         text_add(line, LINE_SIZE,
-                 " (these only from outside, since the folder may not be "
-                 "written to)");
+                 " (these only from outside, since nothing can be "
+                 "written there)");
 }
 
 static void say_files(char *line, const struct check_report *r)

@@ -283,6 +283,33 @@ static bool has_log(const struct store *store)
     return found;
 }
 
+/* Open an index with a log where there is no room for the file that readers
+ * share: SQLite keeps what would be in it to itself while the index is locked
+ * ("Write-Ahead Logging", section 8, Use of WAL Without Shared-Memory).
+ * Where nothing may be written, no lock is to be had. */
+static enum status reopen_alone(struct store *store, enum health *health,
+                                int64_t *version, struct fault *why)
+{
+    enum status st = connect(store, SQLITE_OPEN_READWRITE, "", why);
+    int rc;
+
+    if (st != ST_OK)
+        return st;
+    rc = sqlite3_exec(store->db, "PRAGMA locking_mode = EXCLUSIVE", NULL, NULL,
+                      NULL);
+    if (rc == SQLITE_OK)
+        rc = examine(store->db, health, version);
+    if (rc == SQLITE_OK)
+        return ST_OK;
+    if ((rc & 0xff) == SQLITE_BUSY)
+        return store_fault(store, rc, why);
+    return fault_set(why, ST_LIBRARY,
+                     "the last write to the index of %s was cut short, "
+                     "and mending it needs a folder that may be written "
+                     "to; run cellar-index there, or copy the folder",
+                     store->library);
+}
+
 /* Open an index that lies where nothing may be written, such as a DVD: it is
  * read as a file that nobody changes. */
 static enum status reopen_immutable(struct store *store, enum health *health,
@@ -293,11 +320,7 @@ static enum status reopen_immutable(struct store *store, enum health *health,
 
     disconnect(store);
     if (has_log(store))
-        return fault_set(why, ST_LIBRARY,
-                         "the last write to the index of %s was cut short, "
-                         "and mending it needs a folder that may be written "
-                         "to; run cellar-index there, or copy the folder",
-                         store->library);
+        return reopen_alone(store, health, version, why);
     st = connect(store, SQLITE_OPEN_READONLY, "?immutable=1", why);
     if (st != ST_OK)
         return st;

@@ -182,7 +182,7 @@ static enum verdict judge_words(const struct course *c,
         *why = o->hung ? "it hangs" : "it crashes";
     else if (is_same(o, &c->usual))
         return AS_USUAL;
-    else if (lines == 0 && strstr(o->out, "may not be written"))
+    else if (lines == 0 && strstr(o->out, "can be written there"))
         return LEFT_OUT; /* `cellar check` says what it could not look at */
     else if (lines == 0)
         *why = "it fails, or answers otherwise, without a word";

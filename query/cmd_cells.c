@@ -363,12 +363,17 @@ static enum status print(struct session *session, const struct question *q,
 static enum status keep(struct session *session, const struct question *q,
                         const struct cells_result *result, struct fault *why)
 {
+    enum status st = ST_OK;
+
     if (q->options.of || !q->text)
         return ST_OK;
-    cells_remember(session, result, q->text);
-    return q->options.keep && result->sides[CELLS_OWN].shown > 0
-               ? cells_keep(session, result, q->text, q->options.keep, why)
-               : ST_OK;
+    if (q->options.keep && result->sides[CELLS_OWN].shown > 0)
+        st = cells_keep(session, result, q->text, q->options.keep, why);
+    /* Who named no such bank or number may still do so; where the notebook
+     * cannot be written, that was said. */
+    if (st == ST_OK || st == ST_NOTHING || st == ST_USAGE)
+        cells_remember(session, result, q->text);
+    return st;
 }
 
 static enum status answer(struct session *session, const struct question *q,

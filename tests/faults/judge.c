@@ -222,6 +222,10 @@ enum verdict course_judge(const struct course *c, const struct outcome *o,
         *why = "what was acknowledged is not there";
         return BAD;
     }
+    if (verdict == REFUSED && c->answers) {
+        *why = "a question that need not write is refused";
+        return BAD;
+    }
     if (verdict != CUT_SHORT && verdict != NOT_OURS && left_over) {
         *why = "an unfinished file is left";
         return BAD;

@@ -27,6 +27,7 @@ struct course {
     char *const *argv;
     const char *title, *fault;
     bool indexes;    /* what is not read this time is read the next time */
+    bool answers;    /* to refuse it is wrong: it need not write anything */
     struct outcome usual;
     char *states[STATES_MAX]; /* as state_tell() gives them */
     int state_count;

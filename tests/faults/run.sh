@@ -44,6 +44,49 @@ fill_notebook() {
     "$bin/cellar" cells --limit 3 --min-solos 2
 } >/dev/null 2>&1
 
+# Run the indexer over LIBRARY and kill it while its log holds all that the
+# run wrote; the file that readers share is gone, as after a power cut.
+leave_log() { # LIBRARY
+    local at lib=$base/$1 report=$base/report
+    for at in $(seq 400 -10 50); do
+        rm -rf "$lib/.cellar"
+        cp -r "$base/changed/.cellar" "$lib"
+        truncate -s 0 "$report"
+        truncate -s 64 "$report"
+        CELLAR_FAULT=kill CELLAR_FAULT_AT=$at CELLAR_FAULT_REPORT=$report \
+            LD_PRELOAD=$bin/tests/shim.so "$bin/cellar-index" --quiet \
+            --jobs 1 "$lib"
+        rm -f "$lib/.cellar/index.db-shm"
+        [ ! -s "$lib/.cellar/index.db-wal" ] || return 0
+    done 2>/dev/null
+    return 1
+}
+
+# An index of an older version, a damaged one, and the first notebook there
+# was: what makes the programs write everything anew.
+make_damaged_libraries() {
+    local name
+    command -v sqlite3 >/dev/null || {
+        echo "left out: an older index, a damaged one, an older notebook (no sqlite3)"
+        return
+    }
+    for name in older hurt first-notebook; do
+        cp -rp "$base/full" "$base/$name"
+    done
+    sqlite3 "$base/older/.cellar/index.db" "PRAGMA user_version = 1"
+    sqlite3 "$base/hurt/.cellar/index.db" "DELETE FROM strand"
+    rm "$base/first-notebook/.cellar/notebook.db"
+    {
+        sed -n '/^-- version 1/,/^-- version 2/p' schema/notebook.sql
+        echo "INSERT INTO form_correction VALUES (1, '', 'other.xml', 'Other',"
+        echo "    0, 24, '5'); PRAGMA user_version = 1;"
+        echo "PRAGMA application_id = $((0x436c4e62));"
+    } | sqlite3 "$base/first-notebook/.cellar/notebook.db"
+    for name in older hurt first-notebook; do
+        keep "$name"
+    done
+}
+
 make_libraries() {
     local o=$demo/odessa-kittleby t=$demo/tobiah-wrenmoor name
 
@@ -71,6 +114,9 @@ make_libraries() {
     for name in new changed gone kept; do
         keep "$name"
     done
+    cp -rp "$base/changed" "$base/logged"
+    leave_log logged && keep logged
+    [ -n "${QUICK:-}" ] || make_damaged_libraries
     # What a run with --full that was cut short leaves: the notebook.
     mkdir -p "$base/emptied/.cellar"
     cp "$base/full/.cellar/notebook.db" "$base/emptied/.cellar"
@@ -84,8 +130,8 @@ row() {
     local library=$1 fault=${2%+} title=$3 stays= out status
     [ "$fault" = "$2" ] || stays=--stays
     shift 3
-    [[ "$fault $title" =~ ${ONLY:-} ]] || return
-    out=$(CELLAR_LIBRARY=$base/book nice -n 10 "$bin/tests/walk" \
+    [[ "$fault $title" =~ ${ONLY:-} ]] && [ -e "$base/$library" ] || return
+    out=$(CELLAR_LIBRARY=$base/$library nice -n 10 "$bin/tests/walk" \
         --library "$base/$library" --cellar "$bin/cellar" \
         --shim "$bin/tests/shim.so" --title "$title" --fault "$fault" \
         $stays ${STRIDE:+--stride "$STRIDE"} ${SHOW:-} "$@" 2>&1)
@@ -109,10 +155,15 @@ row() {
     fi
 }
 
+cellar_in() { # LIBRARY FAULT TITLE ARGUMENT...
+    local library=$1 fault=$2 title=$3
+    shift 3
+    # shellcheck disable=SC2086
+    row "$library" "$fault" "$title" ${answers:-} -- "$bin/cellar" "$@"
+}
+
 cellar() { # FAULT TITLE ARGUMENT...
-    local fault=$1 title=$2
-    shift 2
-    row book "$fault" "$title" -- "$bin/cellar" "$@"
+    cellar_in book "$@"
 }
 
 # A run over LIBRARY, with what else may be left.
@@ -121,7 +172,7 @@ indexing() { # FAULT LIBRARY TITLE [ARGUMENT...]
     shift 3
     case $library in
     changed) allow="--allow $base/without" ;;
-    full) allow="--allow $base/emptied" ;;
+    full | older) allow="--allow $base/emptied" ;;
     esac
     # shellcheck disable=SC2086
     row "$library" "$fault" "index $title" --indexes $allow -- \
@@ -136,9 +187,14 @@ of_indexing() { # FAULT
     indexing "$1" gone "a file gone"
     indexing "$1" kept "files only touched"
     indexing "$1" full "all anew" --full
+    indexing "$1" older "an older index"
+    cellar_in hurt "$1" "check --repair" check --repair
 }
 
 of_questions() { # FAULT
+    local answers=
+    [ "$1" != disk-full+ ] || answers=--answers
+    cellar_in logged "$1" "find, a log left" find "5 b3 2 1" --over m7
     cellar "$1" "find" find "5 b3 2 1" --over m7 --format json
     cellar "$1" "find, reharmonized" find "5 b3 2 1" --over m7 --reharmonized
     cellar "$1" "find, filtered, edits" find "5 b3 2 1" --over m7 --edits 1 \
@@ -185,6 +241,8 @@ of_notebook() { # FAULT
     cellar "$1" "form --set" form damp --set length=16
     cellar "$1" "form --unset" form gravel-lantern --unset
     cellar "$1" "cells" cells --min-solos 2 --limit 2
+    cellar "$1" "cells --keep" cells --min-solos 2 --limit 2 --keep kept:1
+    cellar_in first-notebook "$1" "bank new, an older notebook" bank new other
 }
 
 calls="read-error read-short read-interrupted write-error write-full"
@@ -213,22 +271,28 @@ everything() {
 
 # What `make check` has time for.
 some() {
-    STRIDE=41
+    local answers=--answers
+    STRIDE=3
+    cellar disk-full+ "find" find "5 b3 2 1" --over m7 --format json
+    cellar_in logged disk-full+ "find, a log left" find "5 b3 2 1" --over m7
+    answers=
+    STRIDE=6
+    cellar disk-full+ "cells" cells --min-solos 2 --limit 2
+    STRIDE=97
     indexing alloc packed "a first .mxl"
     indexing alloc changed "a changed file"
-    STRIDE=23
     cellar alloc "find" find "5 b3 2 1" --over m7 --format json
     cellar alloc "cells" cells --min-solos 2 --limit 2
     cellar alloc "bank add" bank add kept "1 2 3 5" --over maj7
     cellar alloc "list export musicxml" list export kept --format musicxml \
         --output "$base/book/out/lesson.musicxml"
-    STRIDE=7
+    STRIDE=11
     for fault in read-error write-error disk-full+ sync-error kill; do
         indexing $fault changed "a changed file"
         cellar $fault "bank add" bank add kept "1 2 3 5" --over maj7
     done
     cellar read-error "find" find "5 b3 2 1" --over m7 --format json
-    STRIDE=20
+    STRIDE=10
     indexing killed changed "a changed file"
     cellar killed "list add" list add kept 1 2 3 5 --over maj7 --limit 2
     echo "# left out here: every other moment, command and fault (make faults)"

@@ -7,6 +7,7 @@
  *   --fault NAME    of shim.c; "killed": SIGKILL at random moments
  *   --stays         every call from the n-th on fails
  *   --indexes       the command is cellar-index
+ *   --answers       to refuse is wrong, since nothing need be written
  *   --allow DIR     a library whose state a fault may leave (repeatable)
  *   --stride N      only every N-th moment; of "killed": N moments
  *   --only N        one moment, and all that was printed
@@ -54,6 +55,7 @@ static const struct option options[] = {
     { "fault", required_argument, NULL, 'f' },
     { "stays", no_argument, NULL, 'y' },
     { "indexes", no_argument, NULL, 'i' },
+    { "answers", no_argument, NULL, 'q' },
     { "allow", required_argument, NULL, 'a' },
     { "stride", required_argument, NULL, 'n' },
     { "only", required_argument, NULL, 'o' },
@@ -71,6 +73,7 @@ static void take_option(struct settings *s, int letter)
     case 'f': s->course.fault = optarg; break;
     case 'y': s->stays = true; break;
     case 'i': s->course.indexes = true; break;
+    case 'q': s->course.answers = true; break;
     case 'n': s->stride = atol(optarg); break;
     case 'o': s->only = atol(optarg); break;
     case 'm': s->messages = true; break;

@@ -59,7 +59,6 @@ full_disk() {
         return
     fi
     mounted=$disk
-    copy_demo "$base/music"
     for size in $(seq 32 48 1500) 4096; do
         umount "$disk"
         mount -t tmpfs -o size="${size}k" none "$disk"
@@ -106,6 +105,9 @@ full_disk() {
     line "full disk (tmpfs)" "bank new" $runs "$refused refused, $done kept" $bad
     rm -rf "${disk:?}"/.cellar
 
+    # Questions, with the disk full to its last byte.
+    full_questions "$disk"
+
     # An export: no half a page.
     runs=0 refused=0 done=0 bad=0
     copy_demo "$base/music"
@@ -126,8 +128,84 @@ full_disk() {
         [ "$(ls "$disk")" = filler ] || bad=$((bad + 1))
     done
     line "full disk (tmpfs)" "list export" $runs "$refused refused" $bad
+    read_only_disk "$disk"
     umount "$disk"
     mounted=
+}
+
+# A disk that can only be read, to root as to anyone.
+read_only_disk() { # DISK
+    local disk=$1 ask status runs=0 refused=0 done=0 bad=0
+    umount "$disk"
+    mount -t tmpfs none "$disk"
+    cp -r "$base/three" "$disk/three"
+    mount -o remount,ro none "$disk"
+    for ask in solos "find 2 1" "cells --min-solos 2" "bank show kept" check \
+        "bank new other" "list add kept 2 1"; do
+        runs=$((runs + 1))
+        # shellcheck disable=SC2086
+        "$bin/cellar" --library "$disk/three" $ask >"$base/out" 2>"$base/err"
+        status=$?
+        case $ask in
+        bank\ new* | *add*)
+            said $status 4 "may not be written|cannot be made" || bad=$((bad + 1))
+            refused=$((refused + 1)) ;;
+        *)
+            [ $status -le 1 ] && [ ! -s "$base/err" ] || bad=$((bad + 1))
+            done=$((done + 1)) ;;
+        esac
+    done
+    "$bin/cellar-index" --quiet "$disk/three" >"$base/out" 2>"$base/err"
+    said $? 4 "may not be written|cannot be made" || bad=$((bad + 1))
+    line "read-only disk (tmpfs)" "questions, notebook, index" $((runs + 1)) \
+        "$done answered, $((refused + 1)) refused" $bad
+}
+
+# What only asks is answered; a log that lies there is read, too.
+full_questions() { # DISK
+    local disk=$1 ask status runs=0 refused=0 done=0 bad=0
+    mount -o remount,size=16m none "$disk"
+    for log in no yes; do
+        rm -rf "${disk:?}"/*  "$disk/.cellar"
+        cp -r "$base/three" "$disk/three"
+        if [ $log = yes ]; then
+            printf 'CREATE TABLE odd (x); DROP TABLE odd;\n.shell cp %s %s\n' \
+                "'$disk/three/.cellar/index.db-wal'" "'$base/log'" |
+                sqlite3 "$disk/three/.cellar/index.db"
+            [ -s "$base/log" ] || { bad=$((bad + 1)); echo "# no log"; }
+            cp "$base/log" "$disk/three/.cellar/index.db-wal"
+        fi
+        for ask in solos "find 2 1" "cells --min-solos 2" "bank show kept" \
+            "tension b9 --over 7" "coverage damp --bank kept" openings \
+            "form damp" "solo damp" check "bank new other" "list new other" \
+            "list add kept 2 1" "form damp --set length=12"; do
+            runs=$((runs + 1))
+            # A log that was folded in makes room.
+            cat /dev/zero 2>/dev/null >>"$disk/filler"
+            # shellcheck disable=SC2086
+            "$bin/cellar" --library "$disk/three" $ask >"$base/out" 2>"$base/err"
+            status=$?
+            case $ask in
+            *new* | *add* | *set*)
+                said $status "4" "no room|No space|may not be written" ||
+                    { bad=$((bad + 1)); echo "# $ask: $status $(cat "$base/err")"; }
+                refused=$((refused + 1)) ;;
+            *)
+                # shellcheck disable=SC2086
+                "$bin/cellar" --library "$base/three" $ask >"$base/wanted.now" \
+                    2>/dev/null
+                [ $status -le 1 ] && { [ "$ask" = check ] ||
+                    cmp -s "$base/out" "$base/wanted.now"; } ||
+                    { bad=$((bad + 1)); echo "# $ask: $status $(cat "$base/err")"; }
+                done=$((done + 1)) ;;
+            esac
+        done
+        rm "$disk/filler"
+        sound "$disk/three" || { bad=$((bad + 1)); echo "# not sound"; }
+        "$bin/cellar-index" --quiet "$disk/three" || bad=$((bad + 1))
+    done
+    line "full disk (tmpfs)" "questions, notebook" $runs \
+        "$done answered, $refused refused" $bad
 }
 
 # --- a folder that may not be written to ---------------------------------------
@@ -178,30 +256,44 @@ read_only() {
 
 # --- removed while it is read ---------------------------------------------------
 
+# The library goes away just before the first, second ... call of the system.
 removed() { # COMMAND ARGUMENT...
-    local i bad=0 gone=0 done=0 lib=$base/going status
-    RANDOM=7
-    length=$((length * 10)) # in tenths of milliseconds
-    for i in $(seq 60); do
-        copy_demo "$lib"
-        [ "$1" = cellar-index ] || cp -r "$base/music/.cellar" "$lib"
-        "$bin/$1" "${@:2}" >"$base/out" 2>"$base/err" &
-        local pid=$!
-        sleep "$(printf '0.%04d' $((RANDOM % length)))"
-        rm -rf "$lib" 2>/dev/null
-        wait $pid
-        status=$?
+    local at=0 bad=0 gone=0 done=0 lib=$base/going status report=$base/report
+    while :; do
+        at=$((at + 1))
         rm -rf "$lib"
+        cp -r "$base/three" "$lib"
+        [ "$1" = cellar ] || rm -rf "$lib/.cellar"
+        head -c 64 /dev/zero >"$report"
+        CELLAR_FAULT=gone CELLAR_FAULT_AT=$at CELLAR_FAULT_REPORT=$report \
+            CELLAR_FAULT_FOLDER=$lib LD_PRELOAD=$bin/tests/shim.so \
+            "$bin/$1" "${@:2}" >"$base/out" 2>"$base/err"
+        status=$?
+        [ -d "$lib" ] && break # all calls were made before
         if [ $status -le 1 ]; then done=$((done + 1)); else gone=$((gone + 1)); fi
-        if [ $status -gt 4 ] || [ $status -eq 2 ]; then
-            bad=$((bad + 1))
-            echo "# status $status: $(cat "$base/err")"
-        fi
         # A file a line that could not be read any more, and at most one more.
-        [ $status -le 1 ] || grep -q '^cellar' "$base/err" || bad=$((bad + 1))
+        if [ $status -gt 4 ] || [ $status -eq 2 ] ||
+            { [ $status -gt 1 ] && ! grep -q '^cellar' "$base/err"; } ||
+            grep -qE 'bug|not an error|\(\)' "$base/err" ||
+            { [ "$1" = cellar ] && [ "$(wc -l <"$base/err")" -gt 1 ]; }; then
+            bad=$((bad + 1))
+            [ $bad -gt 5 ] || echo "# $1, moment $at, status $status: $(cat "$base/err")"
+        fi
     done
-    line "removed while read" "$1 ${*:4:1}" 60 \
+    [ "$1" = cellar-index ] && set -- cellar-index
+    line "removed while read" "$1 ${*:4}" $((at - 1)) \
         "$done done, $gone ended with a line" $bad
+}
+
+make_three() {
+    mkdir "$base/three"
+    cp "$demo"/odessa-kittleby/{gravel-lantern-blues,turnip-cart-blues}.musicxml \
+        "$demo"/odessa-kittleby/damp-matches.mxl "$base/three"
+    "$bin/cellar-index" --quiet "$base/three"
+    for kind in bank list; do
+        "$bin/cellar" --library "$base/three" $kind new kept
+    done >/dev/null
+    "$bin/cellar" --library "$base/three" bank add kept "1 2 3" --over m7 >/dev/null
 }
 
 # --- two at once ---------------------------------------------------------------
@@ -211,7 +303,9 @@ two_indexers() {
     for i in $(seq 25); do
         copy_demo "$lib"
         "$bin/cellar-index" --quiet "$lib" 2>"$base/err1" & one=$!
-        "$bin/cellar-index" --quiet "$lib" 2>"$base/err2" & two=$!
+        # shellcheck disable=SC2046
+        "$bin/cellar-index" --quiet $([ $((i % 2)) = 1 ] || echo --full) "$lib" \
+            2>"$base/err2" & two=$!
         wait $one; s1=$?
         wait $two; s2=$?
         [ $s1 -eq 0 ] || [ $s2 -eq 0 ] || bad=$((bad + 1))
@@ -234,7 +328,7 @@ reader_and_writer() {
     copy_demo "$lib"
     "$bin/cellar-index" --quiet "$lib"
     answer "$lib" >"$base/wanted.now"
-    for i in $(seq 6); do
+    for i in $(seq 15); do
         for f in "$lib"/*/*.musicxml; do echo >>"$f"; done
         "$bin/cellar-index" --quiet "$lib" & pid=$!
         while kill -0 $pid 2>/dev/null; do
@@ -269,15 +363,16 @@ command -v sqlite3 >/dev/null || { echo "Bail out! no sqlite3"; exit 1; }
 echo "| situation | command | runs | outcome | bad |"
 echo "| --- | --- | --- | --- | --- |"
 copy_demo "$base/music"
+make_three
 full_disk
 [ -e "$base/music/.cellar" ] || "$bin/cellar-index" --quiet "$base/music"
 read_only
-length=120
-removed cellar-index --quiet "$base/going"
-length=10
-removed cellar --library "$base/going" find "5 b3 2 1" --over m7
-length=10
-removed cellar --library "$base/going" cells
+removed cellar-index --quiet --jobs=1 "$base/going"
+for ask in "find 2 1" cells solos "bank show kept" "form damp" check \
+    "bank new other"; do
+    # shellcheck disable=SC2086
+    removed cellar --library "$base/going" $ask
+done
 two_indexers
 reader_and_writer
 two_notebooks

@@ -11,6 +11,7 @@
 #include <execinfo.h>
 #include <fcntl.h>
 #include <fts.h>
+#include <ftw.h>
 #include <pthread.h>
 #include <signal.h>
 #include <stdarg.h>
@@ -52,6 +53,7 @@ static const struct fault_row {
     { "disk-full", CALL_WRITE | CALL_CUT | CALL_MAKE, ENOSPC },
     { "clock-back", CALL_CLOCK, EFFECT_BACK },
     { "kill", CALL_ANY, EFFECT_KILL },
+    { "gone", CALL_ANY, EFFECT_GONE },
 };
 
 extern void *__libc_malloc(size_t size);
@@ -75,6 +77,30 @@ static void trace(void)
     row = kept;
 }
 
+static int remove_entry(const char *path, const struct stat *info, int kind,
+                        struct FTW *where)
+{
+    (void)info;
+    (void)kind;
+    (void)where;
+    remove(path);
+    return 0;
+}
+
+/* Take the library away, as someone else would; the call goes on. */
+static void remove_library(void)
+{
+    const char *folder = getenv("CELLAR_FAULT_FOLDER");
+    const struct fault_row *kept = row;
+    int before = errno;
+
+    row = NULL;
+    if (folder)
+        nftw(folder, remove_entry, 16, FTW_DEPTH | FTW_PHYS);
+    errno = before;
+    row = kept;
+}
+
 /* Count a call of the class CALL.  True where it shall not be as usual. */
 static bool is_struck(int call)
 {
@@ -94,7 +120,9 @@ static bool is_struck(int call)
         trace();
     if (row->effect == EFFECT_KILL)
         kill(getpid(), SIGKILL);
-    return true;
+    if (row->effect == EFFECT_GONE)
+        remove_library();
+    return row->effect != EFFECT_GONE;
 }
 
 /* The same for calls that can only fail: sets errno. */

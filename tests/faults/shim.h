@@ -36,7 +36,8 @@ enum call {
 enum effect {
     EFFECT_HALF = -1, /* half of the bytes */
     EFFECT_KILL = -2, /* SIGKILL before it is made */
-    EFFECT_BACK = -3  /* the clock stands a day earlier from here on */
+    EFFECT_BACK = -3, /* the clock stands a day earlier from here on */
+    EFFECT_GONE = -4  /* before it is made, CELLAR_FAULT_FOLDER is removed */
 };
 
 /* Shared between the shim and the walk. */

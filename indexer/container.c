@@ -442,6 +442,8 @@ enum status container_open(struct container **out,
 
     *out = NULL;
     xml_watch();
+    if (xml_ran_out())
+        return fault_nomem(why);
     errno = 0;
     if (file->size == 0)
         return fault_set(why, ST_INPUT, "the file is empty");

@@ -50,7 +50,8 @@ bool container_fell_back(const struct container *c, const char **note);
 void container_close(struct container *c); /* NULL is allowed */
 
 /* Watch what libxml2 does in this thread from here on: it prints nothing, and
- * memory that it did not get is remembered.  Called before libxml2 is. */
+ * memory that it did not get is remembered.  Called before libxml2 is; where
+ * xml_ran_out() then, libxml2 may not be called in this thread. */
 void xml_watch(void);
 /* Did libxml2 ask for memory in vain since xml_watch()?  What it gave is then
  * not to be relied on, whatever it says. */

@@ -56,6 +56,24 @@ static void prepare(void)
     xmlMemSetup(free, watched_malloc, watched_realloc, watched_strdup);
     xmlSetGenericErrorFunc(NULL, ignore_message);
     xmlInitParser();
+#if LIBXML_VERSION < 21200
+    xmlThrDefSetGenericErrorFunc(NULL, ignore_message);
+#endif
+}
+
+/* Older versions keep a state for every thread but the first.  It is made on
+ * first use, and used though there was no memory for it; where that is so for
+ * longer, libxml2 calls itself without end to say so. */
+static bool has_state(void)
+{
+#if LIBXML_VERSION < 21200
+    void *room = xmlIsMainThread() ? NULL : malloc(sizeof(xmlGlobalState));
+
+    free(room);
+    return xmlIsMainThread() || (room && xmlGetGlobalState());
+#else
+    return true;
+#endif
 }
 
 void xml_watch(void)
@@ -64,6 +82,10 @@ void xml_watch(void)
 
     ran_out = false;
     pthread_once(&once, prepare);
+    if (!has_state()) {
+        ran_out = true;
+        return;
+    }
     /* Whatever options a parser has, some faults of encodings are printed;
      * the handlers are kept by thread. */
     xmlSetGenericErrorFunc(NULL, ignore_message);

@@ -146,13 +146,11 @@ static bool is_same(const struct outcome *a, const struct outcome *b)
            strcmp(a->err, b->err) == 0;
 }
 
-/* Two places where a library uses memory that it did not get: fts_open() of
- * glibc, and the state that libxml2 2.9 keeps for every thread. */
+/* A place where a library uses memory that it did not get: fts_open() of
+ * glibc. */
 static bool is_not_ours(const struct outcome *o)
 {
-    return o->signal == SIGSEGV &&
-           (o->in_fts_open ||
-            strcmp(o->err, "xmlGetGlobalState: out of memory\n") == 0);
+    return o->signal == SIGSEGV && o->in_fts_open;
 }
 
 /* A file that the user named and that cannot be read is bad input; `cellar

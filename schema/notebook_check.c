@@ -7,6 +7,7 @@
 
 #include "schema/notebook_cell.h"
 #include "schema/notebook_list.h"
+#include "schema/sqlite_code.h"
 
 struct checking {
     const struct notebook *n;
@@ -44,11 +45,18 @@ static enum status survive(const struct checking *c, enum notebook_part part,
 static enum status check_pages(const struct checking *c)
 {
     struct asked a = ask(c->n, "PRAGMA integrity_check(20)");
+    enum status st, unread = ST_OK;
 
-    while (next_row(&a))
-        if (strcmp(text_at(a.stmt, 0), "ok") != 0)
+    while (unread == ST_OK && next_row(&a)) {
+        int rc = sqlite_code_of_page(text_at(a.stmt, 0));
+
+        if (rc != SQLITE_OK)
+            unread = notebook_fault(c->n, rc, c->why);
+        else if (strcmp(text_at(a.stmt, 0), "ok") != 0)
             tell(c, NOTEBOOK_DATABASE, "%s", text_at(a.stmt, 0));
-    return survive(c, NOTEBOOK_DATABASE, answered(c->n, &a, c->why));
+    }
+    st = answered(c->n, &a, unread == ST_OK ? c->why : NULL);
+    return unread == ST_OK ? survive(c, NOTEBOOK_DATABASE, st) : unread;
 }
 
 /* What a notebook from VERSION on has (notebook.sql). */
@@ -240,7 +248,7 @@ enum status notebook_check(struct notebook *notebook, notebook_problem problem,
 {
     struct checking c = { notebook, problem, context, out, why };
     bool whole = false;
-    enum status st;
+    enum status st, ended;
 
     *out = (struct notebook_checked){ .version = notebook->version };
     st = begin(notebook, why);
@@ -253,7 +261,8 @@ enum status notebook_check(struct notebook *notebook, notebook_problem problem,
         st = check_parents(&c);
     if (st == ST_OK && whole)
         st = check_tables(&c);
-    /* Nothing was written; in a damaged file even a commit can fail. */
-    run_plain(notebook, "ROLLBACK", NULL);
-    return st;
+    /* Nothing was written; in a damaged file even a commit can fail.  Without
+     * memory the transaction is still open, and nothing else could begin. */
+    ended = run_plain(notebook, "ROLLBACK", st == ST_OK ? why : NULL);
+    return st == ST_OK && ended == ST_NOMEM ? ended : st;
 }

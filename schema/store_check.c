@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "schema/sqlite_code.h"
 #include "schema/store_check_parts.h"
 
 /* --- what is said ------------------------------------------------------- */
@@ -73,11 +74,14 @@ static enum status check_pages(struct checking *c)
 
     while (st == ST_OK && store_row(&b)) {
         const char *what = column_text(b.stmt, 0);
+        int rc = sqlite_code_of_page(what);
 
-        if (strcmp(what, "ok") != 0)
+        if (rc != SQLITE_OK)
+            st = store_fault(c->store, rc, c->why);
+        else if (strcmp(what, "ok") != 0)
             st = check_tell(c, PART_DATABASE, 0, what);
     }
-    done = store_done(c->store, &b, c->why);
+    done = store_done(c->store, &b, st == ST_OK ? c->why : NULL);
     return st == ST_OK ? check_survive(c, PART_DATABASE, 0, done) : st;
 }
 
@@ -96,7 +100,7 @@ static const char *const own_faults[] = {
  * is rolled back. */
 static enum status run_own_checks(struct checking *c)
 {
-    enum status st = store_do(c->store, SQL_BEGIN_WRITE, c->why);
+    enum status st = store_do_begin(c->store, SQL_BEGIN_WRITE, c->why);
 
     if (st != ST_OK)
         return st;
@@ -111,20 +115,33 @@ static enum status run_own_checks(struct checking *c)
     return st;
 }
 
+/* Let the connection of a reader write, or be a reader's again. */
+static enum status set_query_only(struct checking *c, bool on)
+{
+    int rc = sqlite3_exec(c->store->db,
+                          on ? "PRAGMA query_only = ON"
+                             : "PRAGMA query_only = OFF",
+                          NULL, NULL, NULL);
+
+    return rc == SQLITE_OK ? ST_OK : store_fault(c->store, rc, c->why);
+}
+
 static enum status check_searches(struct checking *c)
 {
     sqlite3 *db = c->store->db;
-    enum status st;
+    enum status st, again;
 
     if (sqlite3_db_readonly(db, "main") == 1)
         return ST_OK;
     c->out->searches_checked = true;
     if (c->store->mode == STORE_WRITE)
         return run_own_checks(c);
-    sqlite3_exec(db, "PRAGMA query_only = OFF", NULL, NULL, NULL);
+    st = set_query_only(c, false);
+    if (st != ST_OK)
+        return st;
     st = run_own_checks(c);
-    sqlite3_exec(db, "PRAGMA query_only = ON", NULL, NULL, NULL);
-    return st;
+    again = set_query_only(c, true);
+    return st == ST_OK ? again : st;
 }
 
 /* --- rows against rows -------------------------------------------------- */
@@ -375,17 +392,18 @@ static enum status check_bodies(struct checking *c)
 /* A view of the postings, in this connection alone. */
 static enum status make_view(struct checking *c)
 {
-    sqlite3 *db = c->store->db;
+    enum status st = set_query_only(c, false);
     int rc;
 
-    sqlite3_exec(db, "PRAGMA query_only = OFF", NULL, NULL, NULL);
-    rc = sqlite3_exec(db,
+    if (st != ST_OK)
+        return st;
+    rc = sqlite3_exec(c->store->db,
                       "CREATE VIRTUAL TABLE IF NOT EXISTS temp.gram_vocab"
                       " USING fts5vocab(main, gram, instance)",
                       NULL, NULL, NULL);
-    if (c->store->mode == STORE_READ)
-        sqlite3_exec(db, "PRAGMA query_only = ON", NULL, NULL, NULL);
-    return rc == SQLITE_OK ? ST_OK : store_fault(c->store, rc, c->why);
+    if (rc != SQLITE_OK)
+        return store_fault(c->store, rc, c->why);
+    return c->store->mode == STORE_READ ? set_query_only(c, true) : ST_OK;
 }
 
 static enum status check_all(struct checking *c)
@@ -425,9 +443,10 @@ enum status store_check(struct store *store,
     if (st == ST_OK)
         st = store_read_begin(store, why);
     if (st == ST_OK) {
-        st = check_survive(&c, PART_DATABASE, 0, check_all(&c));
+        st = check_all(&c);
         store_read_end(store);
     }
+    st = check_survive(&c, PART_DATABASE, 0, st);
     store->loaded = loaded;
     store_forget_asked(&c.asked);
     store_forget_asked(&c.facts);

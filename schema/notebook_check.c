@@ -248,7 +248,7 @@ enum status notebook_check(struct notebook *notebook, notebook_problem problem,
 {
     struct checking c = { notebook, problem, context, out, why };
     bool whole = false;
-    enum status st, ended;
+    enum status st;
 
     *out = (struct notebook_checked){ .version = notebook->version };
     st = begin(notebook, why);
@@ -261,8 +261,7 @@ enum status notebook_check(struct notebook *notebook, notebook_problem problem,
         st = check_parents(&c);
     if (st == ST_OK && whole)
         st = check_tables(&c);
-    /* Nothing was written; in a damaged file even a commit can fail.  Without
-     * memory the transaction is still open, and nothing else could begin. */
-    ended = run_plain(notebook, "ROLLBACK", st == ST_OK ? why : NULL);
-    return st == ST_OK && ended == ST_NOMEM ? ended : st;
+    /* Nothing was written; in a damaged file even a commit can fail. */
+    run_plain(notebook, "ROLLBACK", NULL);
+    return st;
 }

@@ -114,6 +114,13 @@ const char *text_at(sqlite3_stmt *stmt, int column)
 
 enum status begin(const struct notebook *n, struct fault *why)
 {
+    enum status st = ST_OK;
+
+    /* One that could not be ended for want of memory is ended now. */
+    if (!sqlite3_get_autocommit(n->db))
+        st = run_plain(n, "ROLLBACK", why);
+    if (st != ST_OK)
+        return st;
     return run_plain(n, n->mode == NOTEBOOK_READ ? "BEGIN" : "BEGIN IMMEDIATE",
                      why);
 }

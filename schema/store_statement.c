@@ -288,6 +288,9 @@ enum status store_do_begin(struct store *store, enum store_statement begin,
     struct binder end = store_bind(store, SQL_ROLLBACK);
     enum status st = store_done(store, &end, why);
 
+    /* One that could not be ended for want of memory is ended now. */
+    if (st == ST_OK && !sqlite3_get_autocommit(store->db))
+        st = store_do(store, SQL_ROLLBACK, why);
     return st == ST_OK ? store_do(store, begin, why) : st;
 }
 

@@ -365,7 +365,7 @@ static enum status keep(struct session *session, const struct question *q,
 {
     enum status st = ST_OK;
 
-    if (q->options.of || !q->text)
+    if (q->options.of)
         return ST_OK;
     if (q->options.keep && result->sides[CELLS_OWN].shown > 0)
         st = cells_keep(session, result, q->text, q->options.keep, why);
@@ -419,6 +419,10 @@ enum status cmd_cells(struct session *session, int argc, char **argv,
     if (!q)
         return fault_nomem(why);
     q->text = say_command(argc, argv);
+    if (!q->text) {
+        free(q);
+        return fault_nomem(why);
+    }
     q->options.limit = 20;
     q->options.by = -1;
     q->options.place = PLACE_OPTIONS_NONE;

@@ -106,7 +106,7 @@ static bool is_clear(const struct course *c, const char *line, size_t len)
         "Input/output error", "disk I/O error", "No space left", "no room",
         "Too many open files", "may not be", "Permission denied", "cannot be",
         "cannot write", "out of memory", "Interrupted", "cannot list",
-        " problem; ", NULL
+        NULL
     };
     static const char *const of_bugs[] = { "damaged", "bug", "not an error",
                                            "invalid", "()", NULL };
@@ -153,13 +153,11 @@ static bool is_not_ours(const struct outcome *o)
     return o->signal == SIGSEGV && o->in_fts_open;
 }
 
-/* A file that the user named and that cannot be read is bad input; `cellar
- * check` counts what it could not look at among the problems. */
+/* A file that the user named and that cannot be read is bad input. */
 static bool is_input_fault(const struct outcome *o)
 {
     return o->status == 3 && (strstr(o->err, ": cannot be read: ") ||
-                              strstr(o->err, ": cannot be opened: ") ||
-                              strstr(o->err, " problem; "));
+                              strstr(o->err, ": cannot be opened: "));
 }
 
 static enum verdict judge_words(const struct course *c,

@@ -293,7 +293,9 @@ some() {
     indexing alloc packed "a first .mxl"
     indexing alloc changed "a changed file"
     cellar alloc "find" find "5 b3 2 1" --over m7 --format json
-    cellar alloc "cells" cells --min-solos 2 --limit 2
+    STRIDE=23
+    cellar alloc "cells --keep" cells --min-solos 2 --limit 2 --keep kept:1
+    STRIDE=97
     cellar alloc "bank add" bank add kept "1 2 3 5" --over maj7
     cellar alloc "list export musicxml" list export kept --format musicxml \
         --output "$base/book/out/lesson.musicxml"

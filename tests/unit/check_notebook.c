@@ -6,6 +6,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include "schema/notebook_internal.h"
 #include "tests/unit/notebook_fixture.h"
 #include "tests/unit/suites.h"
 
@@ -83,6 +84,21 @@ START_TEST(corrections_are_dropped)
     ck_assert_int_eq(notebook_drop_form(n, &waltz.solo, NULL), ST_OK);
     notebook_close(n);
     ck_assert_str_eq(listed(), "");
+}
+END_TEST
+
+/* As where there was no memory for the end of it. */
+START_TEST(a_transaction_left_open_is_ended_by_the_next)
+{
+    struct notebook *n = notebook_opened(NOTEBOOK_WRITE);
+    struct fault why = { 0 };
+
+    ck_assert_int_eq(sqlite3_exec(n->db, "BEGIN", NULL, NULL, NULL),
+                     SQLITE_OK);
+    ck_assert_msg(notebook_put_form(n, &waltz, &why) == ST_OK, "%s",
+                  why.message);
+    notebook_close(n);
+    ck_assert_str_eq(listed(), "24/5");
 }
 END_TEST
 
@@ -275,6 +291,7 @@ Suite *notebook_suite(void)
     tcase_add_test(t, corrections_are_kept);
     tcase_add_test(t, a_new_correction_replaces_the_old_one);
     tcase_add_test(t, corrections_are_dropped);
+    tcase_add_test(t, a_transaction_left_open_is_ended_by_the_next);
     tcase_add_test(t, solos_are_known_again);
     tcase_add_test(t, a_newer_notebook_is_refused);
     tcase_add_test(t, an_older_notebook_is_copied_first);

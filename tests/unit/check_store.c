@@ -6,6 +6,8 @@
 #include <string.h>
 
 #include "schema/gram.h"
+#include "schema/sqlite_code.h"
+#include "schema/store_internal.h"
 #include "tests/unit/find_fixture.h"
 #include "tests/unit/store_fixture.h"
 #include "tests/unit/suites.h"
@@ -505,6 +507,43 @@ static bool ask_again(void *context, const struct solo_record *solo)
     return true;
 }
 
+static void leave_open(void)
+{
+    ck_assert_int_eq(sqlite3_exec(store->db, "BEGIN", NULL, NULL, NULL),
+                     SQLITE_OK);
+}
+
+/* As where there was no memory for its end. */
+START_TEST(a_transaction_left_open_is_ended_by_the_next)
+{
+    leave_open();
+    begin();
+    store_must_put(store, "a.xml", fixture_solo("Ada", cell_text));
+    commit();
+    store_close(store);
+    store = store_must_open(folder, STORE_READ);
+    leave_open();
+    must(store_read_begin(store, &why), &why);
+    store_read_end(store);
+    ck_assert_str_eq(store_paths(store, NULL), "a.xml");
+}
+END_TEST
+
+START_TEST(what_kept_a_page_from_being_read)
+{
+    ck_assert_int_eq(sqlite_code_of_page("ok"), SQLITE_OK);
+    ck_assert_int_eq(sqlite_code_of_page("Page 21: unable to get the page. "
+                                         "error code=7"),
+                     SQLITE_NOMEM);
+    ck_assert_int_eq(sqlite_code_of_page("Page 2: unable to get the page. "
+                                         "error code=266"),
+                     SQLITE_IOERR_READ);
+    ck_assert_int_eq(sqlite_code_of_page("Page 2: unable to get the page. "
+                                         "error code=11"),
+                     SQLITE_OK);
+}
+END_TEST
+
 START_TEST(questions_within_answers)
 {
     int64_t asked = 0;
@@ -542,6 +581,8 @@ Suite *store_suite(void)
     tcase_add_test(tcase, a_question_sees_one_state);
     tcase_add_test(tcase, a_second_writer_is_told_to_wait);
     tcase_add_test(tcase, a_reader_cannot_write);
+    tcase_add_test(tcase, a_transaction_left_open_is_ended_by_the_next);
+    tcase_add_test(tcase, what_kept_a_page_from_being_read);
     tcase_add_test(tcase, questions_within_answers);
     suite_add_tcase(suite, tcase);
     return suite;

@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # Faults at every moment of a command: memory, reads, writes, syncs, names,
-# locks, the clock, SIGKILL.  Prints a table and ends with "N passed, M
-# failed"; a row fails where a single moment had a bad outcome.
+# locks, the clock, SIGKILL.  Prints a table, the same added up by fault, and
+# ends with "N passed, M failed"; a row fails where a single moment had a bad
+# outcome.
 #
 #   bash tests/faults/run.sh              everything
 #   QUICK=1 bash tests/faults/run.sh      some moments of some rows, as TAP
@@ -146,7 +147,7 @@ row() {
         failed=$((failed + 1))
     fi
     if [ -z "${QUICK:-}" ]; then
-        echo "$out"
+        echo "$out" | tee -a "$base/rows"
     else
         [ "$status" -eq 0 ] && echo "ok $((passed + failed)) - $fault: $title"
         [ "$status" -eq 0 ] ||
@@ -317,6 +318,8 @@ if [ -n "${QUICK:-}" ]; then
     echo "1..$((passed + failed))"
 else
     everything
+    echo
+    bash tests/faults/sum.sh <"$base/rows"
     echo "no such call is made by the command in $unmet more rows"
     echo "$passed passed, $failed failed"
 fi

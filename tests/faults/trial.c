@@ -29,7 +29,7 @@ static int64_t now(void)
 
 /* --- what a program printed -------------------------------------------- */
 
-/* Blank out the number after each LABEL of TEXT, or before it. */
+/* Blank out the number or day after each LABEL of TEXT, or before it. */
 static void forget_numbers(char *text, const char *label, bool before)
 {
     char *at = text;
@@ -37,8 +37,8 @@ static void forget_numbers(char *text, const char *label, bool before)
     while ((at = strstr(at, label)) != NULL) {
         char *digit = before ? at - 1 : at + strlen(label);
 
-        while (digit >= text && (isdigit((unsigned char)*digit) ||
-                                 *digit == '.')) {
+        while (digit >= text && *digit &&
+               (isdigit((unsigned char)*digit) || strchr(".-", *digit))) {
             *digit = '#';
             digit += before ? -1 : 1;
         }
@@ -67,6 +67,7 @@ static char *text_of(int fd)
     close(fd);
     forget_numbers(text, "\"milliseconds\":", false);
     forget_numbers(text, "\"added\":", false);
+    forget_numbers(text, "added ", false);
     forget_numbers(text, " seconds", true);
     forget_numbers(text, " ms", true);
     join_marks(text);

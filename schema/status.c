@@ -57,11 +57,6 @@ enum status fault_at(struct fault *why, enum status st, long offset,
     return st;
 }
 
-enum status fault_nomem(struct fault *why)
-{
-    return fault_set(why, ST_NOMEM, "out of memory");
-}
-
 void fault_prefix(struct fault *why, const char *format, ...)
 {
     char raw[RAW_SIZE];

@@ -46,8 +46,13 @@ enum status fault_at(struct fault *why, enum status st, long offset,
                      const char *format, ...)
     __attribute__((format(printf, 4, 5)));
 
-/* Out of memory, in the words used everywhere. */
-enum status fault_nomem(struct fault *why);
+/* Out of memory, in the words used everywhere.  Here, so that whoever looks
+ * at a caller alone sees that this is never ST_OK. */
+static inline enum status fault_nomem(struct fault *why)
+{
+    fault_set(why, ST_NOMEM, "out of memory");
+    return ST_NOMEM;
+}
 
 /* Put "PREFIX: " before the message of WHY (NULL is allowed). */
 void fault_prefix(struct fault *why, const char *format, ...)

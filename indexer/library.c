@@ -307,25 +307,26 @@ static void reason_text(char *out, size_t size, const struct fault *fault)
 
 static enum status write_unreadable(struct update *u,
                                     const struct file_record *prior,
-                                    struct file_record *record,
+                                    const struct file_record *record,
                                     const struct reading_result *result,
                                     struct fault *why)
 {
+    struct file_record unread = *record;
     char reason[sizeof result->fault.message + 32];
 
     reason_text(reason, sizeof reason, &result->fault);
     tell_unreadable(u, record->path, reason, false);
-    record->unreadable = reason;
+    unread.unreadable = reason;
     if (result->outcome == READING_BARRED) {
         /* Not the file's own fault: a size that no file has makes sure that
          * it is tried again even when it stays as it is.  What was read of
          * it before is kept until then. */
-        record->size = -1;
-        record->sha256[0] = '\0';
+        unread.size = -1;
+        unread.sha256[0] = '\0';
         if (prior && !prior->unreadable[0])
-            return store_touch(u->store, record, why);
+            return store_touch(u->store, &unread, why);
     }
-    return store_put(u->store, record, NULL, why);
+    return store_put(u->store, &unread, NULL, why);
 }
 
 /* What was known of a file is still true of it. */

@@ -93,7 +93,7 @@ struct looking {
     size_t detail_count;
     struct use *uses;
     /* While the uses in HERE are counted, NEXT is loaded. */
-    struct loaded *here, *next;
+    struct loaded rooms[2], *here, *next;
 };
 
 /* Put ITEM among the CELL_EXAMPLES best; of equals the earlier stays first. */
@@ -380,11 +380,10 @@ static void drop_solos(struct loaded *loaded)
  * several threads. */
 static enum status look_through(struct looking *l, struct fault *why)
 {
-    struct loaded rooms[2] = { 0 };
     enum status st;
 
-    l->here = &rooms[0];
-    l->next = &rooms[1];
+    l->here = &l->rooms[0];
+    l->next = &l->rooms[1];
     st = load_some(l, l->here, why);
     while (st == ST_OK && l->here->count > 0) {
         struct loaded *done = l->here;

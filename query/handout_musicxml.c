@@ -21,7 +21,7 @@ struct xml_page {
     xmlTextWriterPtr xml;
     const struct handout *handout;
     const struct excerpt *excerpt;
-    const struct notation *notation;
+    struct notation notation; /* of the excerpt */
     size_t index;      /* of the excerpt */
     int64_t divisions; /* of a quarter, in the whole file */
     bool failed;
@@ -84,7 +84,7 @@ static int64_t in_divisions(const struct xml_page *p, int64_t ticks)
 {
     int64_t n = ticks * p->divisions;
 
-    return (n + p->notation->ticks / 2) / p->notation->ticks;
+    return (n + p->notation.ticks / 2) / p->notation.ticks;
 }
 
 /* --- pitches and chords --------------------------------------------------- */
@@ -343,7 +343,7 @@ static void write_key(struct xml_page *p, const struct notation_bar *bar)
 
 static void write_clef(struct xml_page *p)
 {
-    bool bass = p->notation->view.bass_clef;
+    bool bass = p->notation.view.bass_clef;
 
     open_element(p, "clef");
     element(p, "sign", bass ? "F" : "G");
@@ -354,7 +354,7 @@ static void write_clef(struct xml_page *p)
 /* From written to sounding. */
 static void write_transpose(struct xml_page *p, const struct notation_bar *bar)
 {
-    int chromatic = -p->notation->view.chromatic, diatonic = -bar->diatonic;
+    int chromatic = -p->notation.view.chromatic, diatonic = -bar->diatonic;
     int octaves = chromatic / 12;
 
     open_element(p, "transpose");
@@ -369,7 +369,7 @@ static void write_transpose(struct xml_page *p, const struct notation_bar *bar)
 static void write_attributes(struct xml_page *p, const struct notation_bar *bar,
                              const struct notation_bar *before)
 {
-    const struct bar *bars = p->notation->solo->bars;
+    const struct bar *bars = p->notation.solo->bars;
     const char *metre = bars[bar->bar].metre;
     bool key = !before || bar->fifths != before->fifths;
     bool time = !before || strcmp(metre, bars[before->bar].metre) != 0;
@@ -447,7 +447,7 @@ static bool ends_tied(const struct notation_bar *bar)
 
 static void write_bar(struct xml_page *p, size_t index)
 {
-    const struct notation *n = p->notation;
+    const struct notation *n = &p->notation;
     const struct notation_bar *bar = &n->bars[index];
     const struct bar *printed = &n->solo->bars[bar->bar];
     bool last = index + 1 == n->bar_count;
@@ -534,16 +534,13 @@ static enum status write_excerpts(struct xml_page *p, struct fault *why)
     enum status st = ST_OK;
 
     for (size_t i = 0; i < p->handout->count && st == ST_OK; i++) {
-        struct notation notation;
-
         p->index = i;
         p->excerpt = &p->handout->excerpts[i];
-        p->notation = &notation;
-        st = notation_make(&notation, &p->excerpt->passage, &p->handout->view,
-                           why);
-        for (size_t bar = 0; bar < notation.bar_count && st == ST_OK; bar++)
+        st = notation_make(&p->notation, &p->excerpt->passage,
+                           &p->handout->view, why);
+        for (size_t bar = 0; bar < p->notation.bar_count && st == ST_OK; bar++)
             write_bar(p, bar);
-        notation_free(&notation);
+        notation_free(&p->notation);
     }
     return st;
 }

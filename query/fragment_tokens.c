@@ -174,7 +174,7 @@ static bool read_marks(int *octaves, const char *marks)
     *octaves = 0;
     for (size_t i = 0; i < count; i++)
         *octaves += marks[i] == '\'' ? 1 : -1;
-    return marks[count] == '\0' && count <= MARKS_MAX;
+    return count <= MARKS_MAX && marks[count] == '\0';
 }
 
 static enum status read_degree(struct token *token, const struct span *span,

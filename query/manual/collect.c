@@ -11,7 +11,7 @@ static void take_help(void *context, const struct option_set *sets,
     struct manual_command *out = context;
 
     out->about = about;
-    for (int i = 0; sets[i].rows && i < MANUAL_SETS - 1; i++)
+    for (int i = 0; i < MANUAL_SETS - 1 && sets[i].rows; i++)
         out->sets[i].rows = sets[i].rows;
 }
 

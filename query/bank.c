@@ -15,9 +15,9 @@ const struct named_kind bank_kind = { "bank", "cells", "cellar bank new",
 
 static void kept_free(struct kept_cell *kept)
 {
-    free((void *)(uintptr_t)kept->given);
-    free((void *)(uintptr_t)kept->note);
-    free((void *)(uintptr_t)kept->origin);
+    free((void *)kept->given);
+    free((void *)kept->note);
+    free((void *)kept->origin);
 }
 
 bool bank_push(struct bank *bank, const struct kept_cell *kept)

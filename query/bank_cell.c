@@ -181,7 +181,7 @@ static void append_marks(char *out, size_t size, int interval, int pitch_class)
 
 char *bank_cell_text(char out[CELL_TEXT_SIZE], const struct kept_cell *kept)
 {
-    const char *text = kept->cell.degrees, *from = text;
+    const char *text = kept->cell.degrees, *from;
     int number, semitones, last = 0;
     size_t read;
 

@@ -156,7 +156,7 @@ static void names_free(struct names *names)
 {
     for (size_t i = 0; i < names->count; i++) {
         free(names->kept[i]);
-        free((void *)(uintptr_t)names->plain[i]);
+        free((void *)names->plain[i]);
     }
     free(names->kept);
     free(names->plain);

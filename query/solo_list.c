@@ -29,7 +29,7 @@ static void record_free(struct solo_record *record)
 
     record_texts(record, texts);
     for (int i = 0; i < TEXTS; i++)
-        free((void *)(uintptr_t)*texts[i]);
+        free((void *)*texts[i]);
 }
 
 static bool record_copy(struct solo_record *out,

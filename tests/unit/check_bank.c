@@ -311,7 +311,7 @@ END_TEST
 
 START_TEST(listed_cells_are_kept_by_number)
 {
-    char *argv[] = { (char *)(uintptr_t)"3,1", NULL };
+    char numbers[] = "3,1", *argv[] = { numbers, NULL };
     struct bank_adding adding = { .name = "mine", .argc = 1, .argv = argv };
     struct listed_cell cells[3];
     struct bank added = { .count = 0 }, bank;

@@ -89,7 +89,7 @@ static void check_rows(const struct row *rows, size_t count, bool any_octave)
 }
 
 #define CHECK_ROWS(rows, any_octave)                                           \
-    check_rows(rows, sizeof rows / sizeof *rows, any_octave)
+    check_rows(rows, sizeof(rows) / sizeof *(rows), any_octave)
 
 START_TEST(one_note_inserted_left_out_or_changed)
 {

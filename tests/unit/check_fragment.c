@@ -59,7 +59,8 @@ static void check_lines(const struct line *lines, size_t count)
     }
 }
 
-#define CHECK_LINES(lines) check_lines(lines, sizeof lines / sizeof *lines)
+#define CHECK_LINES(lines)                                                     \
+    check_lines(lines, sizeof(lines) / sizeof *(lines))
 
 START_TEST(degrees)
 {

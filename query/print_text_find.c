@@ -408,15 +408,16 @@ static void put_conditions(const struct output *out,
         columns_wrap(out->stream, line + 2, out->width, INDENT);
 }
 
-/* "  12  8 8 8 8    on 1 (7), 2 and (5); 3 syncopated" */
+/* "    12  8 8 8 8; on beat 1 (7), 2 and (5); 3 syncopated" */
 static void put_variant(const struct output *out, const struct variant *v)
 {
+    enum { LEFT = 8 };
     char line[1200], value[FRAGMENT_VALUE_SIZE], beat[WORDS_SIZE];
-    size_t used = (size_t)snprintf(line, sizeof line, "%6" PRIu64 " ",
-                                   v->count);
+    size_t used = 0;
 
     for (size_t i = 0; i < v->notes && used < sizeof line; i++)
-        used += (size_t)snprintf(line + used, sizeof line - used, " %s",
+        used += (size_t)snprintf(line + used, sizeof line - used, "%s%s",
+                                 i == 0 ? "" : " ",
                                  fragment_value_text(value, v->value[i]));
     for (size_t i = 0; i < v->beat_count && used < sizeof line; i++)
         used += (size_t)snprintf(line + used, sizeof line - used,
@@ -424,10 +425,14 @@ static void put_variant(const struct output *out, const struct variant *v)
                                  i == 0 ? "; on beat " : ", ",
                                  words_beat(beat, v->beats[i].beat),
                                  v->beats[i].count);
-    if (v->syncopated > 0 && used < sizeof line)
-        snprintf(line + used, sizeof line - used, "; %s%" PRIu64 " syncopated",
-                 v->syncopated == v->count ? "all " : "", v->syncopated);
-    columns_wrap(out->stream, line, out->width, 8);
+    if (v->syncopated == v->count && used < sizeof line)
+        snprintf(line + used, sizeof line - used, "; %ssyncopated",
+                 v->count == 1 ? "" : "all ");
+    else if (v->syncopated > 0 && used < sizeof line)
+        snprintf(line + used, sizeof line - used, "; %" PRIu64 " syncopated",
+                 v->syncopated);
+    fprintf(out->stream, "%*" PRIu64 "  ", LEFT - 2, v->count);
+    columns_wrap(out->stream, line, out->width - LEFT, LEFT);
 }
 
 static void put_variants(const struct output *out,

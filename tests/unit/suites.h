@@ -41,6 +41,7 @@
     X(place) \
     X(scan) \
     X(tasks) \
+    X(grid_bar) \
     X(arc) \
     X(openings) \
     X(openings_twin) \

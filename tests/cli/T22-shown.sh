@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # T22: what `cellar find` shows where lines are not enough: rhythms counted,
-# fragments longer than the page is wide, note values asked for.
+# fragments longer than the page is wide, note values asked for, titles in HTML.
 # shellcheck source=tests/cli/tap.sh
 . "$(dirname "$0")/tap.sh"
 
@@ -88,6 +88,22 @@ ok $? "all notes stand there, in lines"
 sed 's/.*"hits"//' "$dir/out" | listed degrees |
     diff - "$dir/degrees" >"$dir/err"
 ok $? "and below them their degrees"
+
+# --- on a page of HTML ----------------------------------------------------------
+
+# What a file says of itself is text, and never part of the page.
+sed -i -e 's|<work-title>.*|<work-title>\&lt;b id="x">R\&amp;B '"'n' \&lt;/b>"'</work-title>|' \
+    "$CELLAR_LIBRARY/lucan-marchetvale/borrowed-ladder.musicxml"
+"$bin/cellar-index" --quiet "$CELLAR_LIBRARY"
+run solos --path lucan-marchetvale/borrowed-ladder.musicxml
+holds out "<b id=\"x\">R&B 'n' </b>"
+ok $? "a title with marks of HTML"
+run find "-2 -2" --path lucan-marchetvale/borrowed-ladder.musicxml --limit 2 \
+    --format html
+expect "is escaped on a page" 0 \
+    "&lt;b id=&quot;x&quot;&gt;R&amp;B &#39;n&#39; &lt;/b&gt;" ""
+! grep -q '<b id=' "$dir/out"
+ok $? "everywhere on it"
 
 echo "1..$count"
 [ "$failed" -eq 0 ]

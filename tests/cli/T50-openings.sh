@@ -142,5 +142,27 @@ expect "and the library leaves it out, aloud" 0 \
 run openings odessa-kittleby/damp --format json
 expect "in JSON, too" 0 '"form_known":false,"choruses":[{"number":null' -
 
+# Choruses that are set to begin inside of phrases.
+run form lucan-marchetvale/bramble --set length=4,first=3
+run openings lucan-marchetvale/bramble --format json
+running=$(grep -o '"opening":"runs on"' "$dir/out" | wc -l)
+run openings lucan-marchetvale/bramble
+[ "$running" -gt 0 ] &&
+    [ "$(grep -c '^  no clear opening: a phrase runs on from ' "$dir/out")" \
+        -eq "$running" ]
+ok $? "a phrase that runs into a chorus is not its opening"
+holds out "from before the first chorus; the first to start here:" &&
+    holds out "from chorus 1; the first to start here:"
+ok $? "the page says from where it runs on, and shows the next"
+holds out "as chorus 3 opens: the same rhythm and shape for 4 notes"
+ok $? "and which earlier opening comes back in rhythm and shape"
+run form odessa-kittleby/damp --set length=8,first=4
+run openings odessa-kittleby/damp
+expect "a chorus in which no phrase starts" 0 \
+    "a phrase runs on from chorus 4; no other starts here" -
+run openings odessa-kittleby/damp --format json
+expect "has none in JSON" 0 \
+    '"runs_on_from":4,"bar":"36","bar_index":35,"first_note":null,' -
+
 echo "1..$count"
 [ "$failed" -eq 0 ]

@@ -190,6 +190,9 @@ echo "<!-- edited -->" >>"$edited"
 index
 [ "$(state 2)" = edited ]
 ok $? "a file that was edited"
+run list show lesson
+holds out "was edited since; the notes stand here now"
+ok $? "is said to have been edited"
 rm "$edited"
 index
 [ "$(state 2)" = gone ]

@@ -112,6 +112,12 @@ if command -v sqlite3 >/dev/null; then
     ok $? "the same answers as before the damage"
     [ "$kept" = "$(cksum <"$notebook")" ]
     ok $? "the notebook is the same, byte for byte"
+    sql "$index" "DELETE FROM strand
+                  WHERE id = (SELECT min(id) FROM strand)"
+    run check --repair --format json
+    expect "a repair as JSON" 0 '"solos":29,"to_be_read_again":0}' -
+    grep -qE '"repair":\{"problems_before":[1-9]' "$dir/out"
+    ok $? "says how much was wrong before it"
 
     sql "$index" "UPDATE body SET bytes = x'0102' WHERE id = 3"
     run check

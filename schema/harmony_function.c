@@ -151,7 +151,7 @@ static struct lead find_lead(const struct view *v)
     size_t next = past_partners(v->list, v->at);
     const struct run *run = run_at(v->list, next);
     struct lead lead = { NO_TARGET, false, run ? run->quality : QUALITIES };
-    bool chain = goes_on(v, next);
+    bool chain = run && goes_on(v, next);
 
     if (degree == 7)
         return lead;

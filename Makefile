@@ -65,7 +65,7 @@ FUZZ_SHARED := tests/fuzz/fuzz.c
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
 
 .PHONY: all demo check deps install uninstall package-check reproducible asan \
-	bench bench-growth profile clean faults fuzz mutate \
+	bench bench-growth profile clean faults fuzz mutate lint \
 	corpus-demo check-real check-reference check-chords check-handouts \
 	check-pages check-schema format form-table picture
 
@@ -206,6 +206,11 @@ form-table: $(BUILD)/tests/form_table
 check: all $(BUILD)/tests/unit $(REPLAYS) $(BUILD)/tests/seeds \
 		$(BUILD)/tests/mutate $(BUILD)/tests/shim.so $(BUILD)/tests/walk
 	BUILD=$(BUILD) REAL=$(REAL) bash tests/run.sh
+
+# What clang-tidy and cppcheck find; DEEP=1 looks harder.
+lint: $(DDL) $(PAGE)
+	@LINT_CFLAGS="$(filter-out -g -O2 -W%,$(ALL_CFLAGS))" DEEP=$(DEEP) \
+	    bash tests/lint/run.sh
 
 check-real: all
 	node tests/reference/real.js $(BUILD) $(REAL)

@@ -30,6 +30,11 @@ part() {
     fi
 }
 
+if command -v clang-tidy >/dev/null && command -v cppcheck >/dev/null; then
+    part "lint" make -s lint
+else
+    echo "== lint: left out, clang-tidy or cppcheck is not installed"
+fi
 part "tests" make -s -j2 check
 # Fewer of the cases that are many; the plain run has them all.
 part "tests under the sanitisers" env CELLAR_TWIN_CASES=150 \

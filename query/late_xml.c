@@ -10,7 +10,9 @@
  */
 #include <dlfcn.h>
 #include <libxml/SAX2.h>
+#include <libxml/globals.h>
 #include <libxml/parser.h>
+#include <libxml/threads.h>
 #include <libxml/tree.h>
 #include <libxml/xmlwriter.h>
 #include <stdio.h>
@@ -76,6 +78,13 @@ HAND_OVER(int, xmlMemSetup,
            xmlStrdupFunc copy),
           (release, make, resize, copy))
 HAND_OVER_VOID(xmlInitParser, (void), ())
+#if LIBXML_VERSION < 21200
+HAND_OVER(int, xmlIsMainThread, (void), ())
+HAND_OVER(xmlGlobalStatePtr, xmlGetGlobalState, (void), ())
+HAND_OVER_VOID(xmlThrDefSetGenericErrorFunc,
+               (void *context, xmlGenericErrorFunc handler),
+               (context, handler))
+#endif
 HAND_OVER_VOID(xmlSetGenericErrorFunc,
                (void *context, xmlGenericErrorFunc handler),
                (context, handler))

@@ -81,7 +81,7 @@ $(BUILD)/cellar: $(call objects,$(SCHEMA) $(READER) $(QUERY) query/late_xml.c \
 	$(Q)$(CC) $(ALL_LDFLAGS) -o $@ $^ $(LATE_LIBS)
 
 $(BUILD)/obj/query/late_xml.o: CPPFLAGS += \
-	-DLIBXML_SONAME='"$(or $(LIBXML_SONAME),libxml2.so.2)"'
+	$(if $(LIBXML_SONAME),-DLIBXML_SONAME='"$(LIBXML_SONAME)"')
 
 $(BUILD)/manual: $(call objects,$(SCHEMA) $(READER) indexer/settings.c \
 		$(QUERY) $(MANUAL))

@@ -20,6 +20,11 @@
 
 #include "schema/status.h"
 
+/* The Makefile asks the linker. */
+#ifndef LIBXML_SONAME
+#define LIBXML_SONAME "libxml2.so.2"
+#endif
+
 /* As the loader does where a library is missing. */
 static void give_up(void)
 {

@@ -20,6 +20,13 @@ SANITIZE := -fsanitize=address,undefined -fno-sanitize-recover=undefined \
 	-fno-omit-frame-pointer
 endif
 
+# `make coverage` as well; threads count one after the other.
+ifneq ($(filter coverage,$(MAKECMDGOALS)),)
+BUILD := build/coverage
+OPTIMIZE := -Og -g
+SANITIZE := --coverage -fprofile-update=atomic
+endif
+
 OPTIMIZE ?= -O2 -g
 WARNINGS := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror
 # Headers of libraries are not ours to warn about.
@@ -65,7 +72,7 @@ FUZZ_SHARED := tests/fuzz/fuzz.c
 objects = $(patsubst %.c,$(BUILD)/obj/%.o,$(1))
 
 .PHONY: all demo check deps install uninstall package-check reproducible asan \
-	bench bench-growth profile clean faults fuzz mutate lint \
+	bench bench-growth profile clean faults fuzz mutate lint coverage \
 	corpus-demo check-real check-reference check-chords check-handouts \
 	check-pages check-schema format form-table picture
 
@@ -206,6 +213,11 @@ form-table: $(BUILD)/tests/form_table
 check: all $(BUILD)/tests/unit $(REPLAYS) $(BUILD)/tests/seeds \
 		$(BUILD)/tests/mutate $(BUILD)/tests/shim.so $(BUILD)/tests/walk
 	BUILD=$(BUILD) REAL=$(REAL) bash tests/run.sh
+
+# Which lines the tests run, a file a row, and at least 90 % of each folder.
+coverage: all $(BUILD)/tests/unit $(REPLAYS) $(BUILD)/tests/seeds \
+		$(BUILD)/tests/mutate
+	@BUILD=$(BUILD) REAL=$(REAL) bash tests/coverage.sh
 
 # What clang-tidy and cppcheck find; DEEP=1 looks harder.
 lint: $(DDL) $(PAGE)

@@ -59,7 +59,7 @@ run find 5 b3 2 1 --over m7 --variants --limit 3 --format json
 [ "$(grep -oE '"rhythm":\[' "$dir/out" | wc -l)" -eq 3 ]
 ok $? "and so in JSON"
 
-# --- note values ----------------------------------------------------------------
+# --- note values --------------------------------------------------------------
 
 run find 5:8 b3:8 2:8 1:4 --over m7 --format json
 expect "note values in JSON are fractions of a quarter" 0 \
@@ -89,10 +89,11 @@ sed 's/.*"hits"//' "$dir/out" | listed degrees |
     diff - "$dir/degrees" >"$dir/err"
 ok $? "and below them their degrees"
 
-# --- on a page of HTML ----------------------------------------------------------
+# --- on a page of HTML --------------------------------------------------------
 
 # What a file says of itself is text, and never part of the page.
-sed -i -e 's|<work-title>.*|<work-title>\&lt;b id="x">R\&amp;B '"'n' \&lt;/b>"'</work-title>|' \
+title='\&lt;b id="x">R\&amp;B '"'n'"' \&lt;/b>'
+sed -i "s|<work-title>.*|<work-title>$title</work-title>|" \
     "$CELLAR_LIBRARY/lucan-marchetvale/borrowed-ladder.musicxml"
 "$bin/cellar-index" --quiet "$CELLAR_LIBRARY"
 run solos --path lucan-marchetvale/borrowed-ladder.musicxml

@@ -66,7 +66,7 @@ END {
 }
 ' "$out/tidy" || bad=1
 
-# shellcheck disable=SC2086
+# shellcheck disable=SC2046,SC2086
 cppcheck --quiet -j "$jobs" --std=c11 --error-exitcode=1 --template=gcc \
     --enable=warning,performance,portability,information \
     --suppressions-list=tests/lint/cppcheck.txt \

@@ -169,7 +169,8 @@ struct outcome trial_run(const struct bench *bench, char *const *argv,
         err(1, "cannot start a program");
     if (pid == 0)
         child(bench, argv, blow, out, faults);
-    ended = wait_until(pid, start + (blow->kill_after ? blow->kill_after : most),
+    ended = wait_until(pid,
+                       start + (blow->kill_after ? blow->kill_after : most),
                        &status);
     o.hung = ended && !blow->kill_after;
     o.length = now() - start;

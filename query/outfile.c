@@ -20,6 +20,25 @@ static void release(struct outfile *out)
     memset(out, 0, sizeof *out);
 }
 
+/* What is being written, so that none of it is left where the program ends
+ * early. */
+static const char *unfinished;
+
+static void remove_unfinished(void)
+{
+    if (unfinished)
+        unlink(unfinished);
+}
+
+static void remember(const char *part)
+{
+    static bool registered;
+
+    unfinished = part;
+    if (!registered)
+        registered = atexit(remove_unfinished) == 0;
+}
+
 /* A new file keeps the rights that the user's mask leaves. */
 static void give_rights(int file)
 {
@@ -59,6 +78,7 @@ enum status outfile_open(struct outfile *out, struct output *output,
         return st;
     }
     give_rights(file);
+    remember(out->part);
     output->stream = out->stream;
     output->color = false;
     return ST_OK;
@@ -78,6 +98,7 @@ enum status outfile_close(struct outfile *out, enum status st,
         st = cannot_write(out->path, why);
     if (st != ST_OK)
         unlink(out->part);
+    unfinished = NULL;
     release(out);
     return st;
 }

@@ -1,7 +1,7 @@
 /* query/outfile.h - an answer that goes into a file of the user's.
  *
  * It is written beside its place and put there when it is whole, so that a
- * full disk or an error leaves what was there.
+ * full disk or an error leaves what was there.  One at a time.
  */
 #ifndef QUERY_OUTFILE_H
 #define QUERY_OUTFILE_H

@@ -27,7 +27,8 @@ static const char setting[] =
     "%%vocalfont Helvetica-Bold 12\n%%stretchlast 0.4\n";
 
 enum {
-    EXIT_NO_PROGRAM = 127
+    EXIT_NO_PROGRAM = 127,
+    KILLED = 256
 };
 
 /* --- the program -------------------------------------------------------- */
@@ -46,7 +47,8 @@ static void run_child(int in, int out)
     _exit(EXIT_NO_PROGRAM);
 }
 
-/* Run abcm2ps from the file IN to the file OUT.  Returns its exit status. */
+/* Run abcm2ps from the file IN to the file OUT.  Returns its exit status, or
+ * KILLED and the signal that stopped it. */
 static int run_engraver(FILE *in, FILE *out)
 {
     int state = 0;
@@ -61,7 +63,7 @@ static int run_engraver(FILE *in, FILE *out)
     while (waitpid(child, &state, 0) < 0)
         if (errno != EINTR)
             return EXIT_NO_PROGRAM;
-    return WIFEXITED(state) ? WEXITSTATUS(state) : 1;
+    return WIFEXITED(state) ? WEXITSTATUS(state) : KILLED + WTERMSIG(state);
 }
 
 static enum status temporary_fault(const char *what, struct fault *why)
@@ -254,10 +256,15 @@ static void take_pictures(struct engraving *out, const char *text,
 static enum status draw(struct engraving *out, FILE *in, FILE *drawn,
                         const struct handout *handout, struct fault *why)
 {
+    int ended = run_engraver(in, drawn);
     char *text;
     enum status st;
 
-    out->missing = run_engraver(in, drawn) == EXIT_NO_PROGRAM;
+    if (ended >= KILLED)
+        return fault_set(why, ST_IO,
+                         "abcm2ps was stopped by signal %d before the staves "
+                         "were drawn; write the page again", ended - KILLED);
+    out->missing = ended == EXIT_NO_PROGRAM;
     st = read_whole(&text, drawn, why);
     if (st != ST_OK)
         return st;

@@ -136,6 +136,14 @@ PATH=/nowhere run list export lesson --format html
 grep -q "apt install abcm2ps" "$dir/out" && ! grep -q "<figure.*<svg" "$dir/out" &&
     grep -q '<th scope="row">degrees</th>' "$dir/out"
 ok $? "without abcm2ps: names, and what to install"
+mkdir "$dir/dies"
+printf '#!/bin/sh\nkill -9 $$\n' >"$dir/dies/abcm2ps"
+chmod +x "$dir/dies/abcm2ps"
+PATH=$dir/dies:$PATH run list export lesson --format html \
+    --output "$dir/old.html"
+expect "abcm2ps stopped while it draws" 4 - "stopped by signal 9"
+[ ! -s "$dir/old.html" ]
+ok $? "and the page that was there is kept"
 run find "-2" --limit 200 --keep many
 run list export many --format musicxml
 [ "$status" -eq 0 ] && [ "$(grep -c 'new-system' "$dir/out")" -eq 199 ]

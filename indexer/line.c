@@ -143,6 +143,13 @@ struct rational cursor_quarters(const struct cursor *c,
     return rational_make(0, 1);
 }
 
+/* The bar is at least so long. */
+static void reach(struct cursor *c, struct rational end)
+{
+    if (rational_compare(end, c->furthest) > 0)
+        c->furthest = end;
+}
+
 static void move(struct cursor *c, struct rational by, bool back)
 {
     c->at = back ? rational_sub(c->at, by) : rational_add(c->at, by);
@@ -151,8 +158,7 @@ static void move(struct cursor *c, struct rational by, bool back)
                     "goes back before the bar line; the bar line is taken");
         c->at = rational_make(0, 1);
     }
-    if (rational_compare(c->at, c->furthest) > 0)
-        c->furthest = c->at;
+    reach(c, c->at);
 }
 
 static void set_transposition(struct cursor *c, const struct raw_event *event)
@@ -182,6 +188,9 @@ static struct step pass_note(struct cursor *c, const struct raw_event *event)
     if (event->note.flags & RAW_CHORD_MEMBER) {
         step.onset = c->last_onset;
         step.voice = c->last_voice;
+        /* It does not move the cursor, but stands there, also where the note
+         * it should belong to is missing. */
+        reach(c, rational_add(step.onset, step.duration));
         return step;
     }
     c->last_voice = step.voice;

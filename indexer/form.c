@@ -385,7 +385,9 @@ static int32_t confidence(const struct search *in, const struct found *found)
         int32_t ahead, confidence;
     } steps[] = { { 1200, 99 }, { 600, 97 }, { 300, 93 }, { 150, 85 },
                   { 80, 75 },   { 40, 65 },  { 0, 50 } };
-    int32_t ahead = whole_cost(&found->second) - whole_cost(&found->best);
+    /* Where there is no second, its cost is the greatest number. */
+    int64_t ahead =
+        (int64_t)whole_cost(&found->second) - whole_cost(&found->best);
     size_t i = 0;
 
     while (i + 1 < sizeof steps / sizeof *steps && ahead < steps[i].ahead)

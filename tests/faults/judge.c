@@ -120,6 +120,9 @@ static bool is_clear(const struct course *c, const char *line, size_t len)
     /* Where no lock is to be had, SQLite takes it for another's. */
     if (strcmp(c->fault, "lock-error") == 0)
         clear = clear || strstr(text, "another program is writing");
+    /* The program that draws the staves may be the one that is killed. */
+    if (strcmp(c->fault, "kill") == 0)
+        clear = clear || strstr(text, "was stopped by signal");
     for (words = of_bugs; clear && *words; words++)
         clear = !strstr(text, *words);
     free(text);

@@ -107,6 +107,17 @@ const uint8_t *glance_strand(struct glance *g, enum strand strand)
     return g->strands[strand];
 }
 
+/* The code of STRAND at the note AT, 0 for none; STRAND_UNSAID where the notes
+ * have to be asked. */
+static uint8_t code_at(struct glance *g, enum strand strand,
+                       enum strand_code kind, size_t at)
+{
+    const uint8_t *codes = glance_strand(g, strand);
+
+    return codes && codes[at] <= g->codes->counts[kind] ? codes[at]
+                                                        : STRAND_UNSAID;
+}
+
 /* --- the chord of a window ------------------------------------------------ */
 
 /* Notes of a window that are heard under one chord, one after the other. */
@@ -199,17 +210,17 @@ static bool read_function(struct glance *g, struct chord_event *event,
                           size_t at)
 {
     const struct fragment *f = &g->question->query->fragment;
-    const uint8_t *function;
+    uint8_t code;
 
     event->function = "";
     if (f->over.count == 0 || !f->over.chords[0].function[0])
         return true;
-    function = glance_strand(g, STRAND_FUNCTION);
-    if (!function || function[at] == STRAND_UNSAID)
+    code = code_at(g, STRAND_FUNCTION, CODE_FUNCTION, at);
+    if (code == STRAND_UNSAID)
         return false;
-    if (function[at] > 0)
-        event->function = g->codes->texts[CODE_FUNCTION][function[at]];
-    return event->function != NULL;
+    if (code > 0)
+        event->function = g->codes->texts[CODE_FUNCTION][code];
+    return true;
 }
 
 bool glance_window(struct glance *g, size_t first, size_t n,
@@ -240,10 +251,9 @@ bool glance_window(struct glance *g, size_t first, size_t n,
 /* Fill in the tones of THERE. */
 static bool read_tones(struct glance *g, struct glance_chord *there)
 {
-    const uint8_t *tones = glance_strand(g, STRAND_TONES);
-    uint8_t code = tones ? tones[there->at] : STRAND_UNSAID;
+    uint8_t code = code_at(g, STRAND_TONES, CODE_TONES, there->at);
 
-    if (code == 0 || code > g->codes->counts[CODE_TONES])
+    if (code == 0 || code == STRAND_UNSAID)
         return false;
     there->event.chord.tones = g->codes->tones[code];
     return true;
@@ -331,17 +341,6 @@ static enum glance_answer rhythm_fits_there(struct glance *g,
 static bool starts_phrase(const uint8_t *mark, size_t i)
 {
     return mark[i] & MARK_PHRASE;
-}
-
-/* The code of STRAND at the note AT, 0 for none; STRAND_UNSAID where the notes
- * have to be asked. */
-static uint8_t code_at(struct glance *g, enum strand strand,
-                       enum strand_code kind, size_t at)
-{
-    const uint8_t *codes = glance_strand(g, strand);
-
-    return codes && codes[at] <= g->codes->counts[kind] ? codes[at]
-                                                        : STRAND_UNSAID;
 }
 
 static enum glance_answer yes_or_no(bool fits)

@@ -169,7 +169,8 @@ struct opener {
     uint8_t mark;
 };
 /* Those of the segment that SOLO lies in, in order, counted from the first note
- * of the segment; the first of them is the first of SOLO or a later one.
+ * of the segment; the first of them is the first of SOLO or a later one.  NULL
+ * where there are none.
  * Within a read transaction; *OUT is borrowed until it ends or those of another
  * segment are asked for. */
 enum status store_openers(struct store *store, const struct stretch *solo,

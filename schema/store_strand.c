@@ -215,8 +215,9 @@ enum status store_openers(struct store *store, const struct stretch *solo,
         else
             high = middle;
     }
-    *out = s->openers + low;
     *count = s->opener_count - low;
+    if (*count > 0)
+        *out = s->openers + low;
     return ST_OK;
 }
 

@@ -267,17 +267,8 @@ int open64(const char *path, int flags, ...)
     return (int)syscall(SYS_openat, AT_FDCWD, path, flags, mode);
 }
 
-int open(const char *path, int flags, ...)
-{
-    va_list args;
-    int mode = 0;
-
-    va_start(args, flags);
-    if (flags & (O_CREAT | O_TMPFILE))
-        mode = va_arg(args, int);
-    va_end(args);
-    return open64(path, flags, mode);
-}
+/* Where every offset has 64 bits the two are the same. */
+int open(const char *path, int flags, ...) __attribute__((alias("open64")));
 
 int mkstemp(char *template)
 {

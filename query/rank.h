@@ -9,7 +9,8 @@
  * multiple of 10.  No floats; the same place has the same score everywhere.
  *
  * What counts for a teacher is common practice, no source; every number that
- * stands here, and every rule on how to take it, is our own choice.
+ * stands here, and every rule on how to take it, is our own choice.  Those that
+ * hold whatever is asked stand in schema/worth.h.
  *
  * harmony = 0.5 relation + 0.2 follows + 0.3 fit
  *   relation  how the chord of the place stands to the home chord:
@@ -66,6 +67,7 @@
 #include "query/place.h"
 #include "query/relation.h"
 #include "schema/solo.h"
+#include "schema/worth.h"
 
 enum {
     RANK_WHOLE = 1000,        /* a part of 1, the sum of the weights */
@@ -81,7 +83,8 @@ struct rank_weights {
 };
 #define RANK_WEIGHTS_DEFAULT                                                   \
     {                                                                          \
-        .harmony = 550, .position = 300, .rhythm = 150                         \
+        .harmony = WORTH_HARMONY, .position = WORTH_POSITION,                  \
+        .rhythm = WORTH_RHYTHM                                                 \
     }
 
 /* Read "harmony=1,rhythm=0.5": decimals from 0 to 1000.  Those left out keep

@@ -116,34 +116,39 @@ static enum rank_next chord_follows(struct rank_harmony *out,
     return RANK_NEXT_NOT_AS_ASKED;
 }
 
-static void value_next(struct rank_harmony *out, enum rank_next why)
+static int value_of_next(enum rank_next why)
 {
-    static const int values[] = {
-        [RANK_NEXT_AS_ASKED] = 1000,  [RANK_NEXT_NOT_AS_ASKED] = 0,
-        [RANK_NEXT_UP_FOURTH] = 1000, [RANK_NEXT_DOWN_SEMITONE] = 800,
-        [RANK_NEXT_STEP] = 600,       [RANK_NEXT_OTHER] = 400,
-        [RANK_NEXT_NONE] = 200,
+    static const enum follow_motion motions[] = {
+        [RANK_NEXT_UP_FOURTH] = FOLLOW_UP_FOURTH,
+        [RANK_NEXT_DOWN_SEMITONE] = FOLLOW_DOWN_SEMITONE,
+        [RANK_NEXT_STEP] = FOLLOW_STEP,
+        [RANK_NEXT_OTHER] = FOLLOW_OTHER_MOTION,
+        [RANK_NEXT_NONE] = FOLLOW_NO_MOTION,
     };
 
+    if (why == RANK_NEXT_AS_ASKED)
+        return RANK_WHOLE;
+    return why == RANK_NEXT_NOT_AS_ASKED ? 0 : worth_motion[motions[why]];
+}
+
+static void value_next(struct rank_harmony *out, enum rank_next why)
+{
     out->why_next = why;
-    out->next = values[why];
+    out->next = value_of_next(why);
 }
 
 static void value_line(struct rank_harmony *out, enum follow_line line)
 {
-    static const struct {
-        enum rank_resolution why;
-        int value;
-    } lines[FOLLOW_LINES] = {
-        [FOLLOW_BY_STEP] = { RANK_RESOLVES_BY_STEP, 1000 },
-        [FOLLOW_BY_LEAP] = { RANK_RESOLVES_BY_LEAP, 700 },
-        [FOLLOW_STAYS] = { RANK_CHORD_STAYS, 500 },
-        [FOLLOW_NO_TONE] = { RANK_NO_CHORD_TONE, 300 },
-        [FOLLOW_NOTHING] = { RANK_NOTHING_FOLLOWS, 200 },
+    static const enum rank_resolution reasons[FOLLOW_LINES] = {
+        [FOLLOW_BY_STEP] = RANK_RESOLVES_BY_STEP,
+        [FOLLOW_BY_LEAP] = RANK_RESOLVES_BY_LEAP,
+        [FOLLOW_STAYS] = RANK_CHORD_STAYS,
+        [FOLLOW_NO_TONE] = RANK_NO_CHORD_TONE,
+        [FOLLOW_NOTHING] = RANK_NOTHING_FOLLOWS,
     };
 
-    out->why_resolution = lines[line].why;
-    out->resolution = lines[line].value;
+    out->why_resolution = reasons[line];
+    out->resolution = worth_line[line];
 }
 
 /* --- fit ----------------------------------------------------------------- */
@@ -160,12 +165,6 @@ static void count_tone(struct rank_harmony *out, enum follow_tone tone)
 
 static void fit(struct rank_harmony *out, const struct rank_facts *facts)
 {
-    static const int values[] = {
-        [FOLLOW_UNEXPLAINED] = 0,
-        [FOLLOW_CHORD_TONE] = 1000,
-        [FOLLOW_TENSION] = 800,
-        [FOLLOW_OTHER_TONE] = 200,
-    };
     int64_t sum = 0, all = 0;
     bool by_duration = false;
 
@@ -183,20 +182,18 @@ static void fit(struct rank_harmony *out, const struct rank_facts *facts)
             weight = duration_max;
         weight *= 1 + note->strength;
         all += weight;
-        sum += weight * values[note->tone];
+        sum += weight * worth_tone[note->tone];
         count_tone(out, note->tone);
     }
     if (all > 0)
-        out->fit = 10 * (int)((sum + 5 * all) / (10 * all));
+        out->fit = worth_fit(sum, all);
 }
 
 /* --- together ------------------------------------------------------------ */
 
 static int add_up(const struct rank_harmony *out)
 {
-    return (RANK_TENTHS_RELATION * out->relation +
-            RANK_TENTHS_FOLLOWS * out->follows + RANK_TENTHS_FIT * out->fit) /
-           10;
+    return worth_harmony(out->relation, out->follows, out->fit);
 }
 
 int rank_harmony_most(struct rank_harmony *out,

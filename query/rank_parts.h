@@ -3,16 +3,7 @@
 #define QUERY_RANK_PARTS_H
 
 #include "query/rank.h"
-#include "schema/follow.h"
-
-/* Tenths that the parts of a part are weighted by. */
-enum {
-    RANK_TENTHS_RELATION = 5,
-    RANK_TENTHS_FOLLOWS = 2,
-    RANK_TENTHS_FIT = 3,
-    RANK_TENTHS_WHERE = 7,
-    RANK_TENTHS_METRE = 3
-};
+#include "schema/worth.h"
 
 /* A note of a place as its score needs it. */
 struct rank_note {

@@ -13,9 +13,11 @@ enum {
 static void salience(struct rank_position *out, const struct rank_spot *spot)
 {
     static const int values[] = {
-        [RANK_OPENS_CHORUS] = 1000, [RANK_OPENS_SECTION] = 800,
-        [RANK_FIRST_OF_FOUR] = 600, [RANK_STARTS_PHRASE] = 500,
-        [RANK_ELSEWHERE] = 300,
+        [RANK_OPENS_CHORUS] = WORTH_OPENS_CHORUS,
+        [RANK_OPENS_SECTION] = WORTH_OPENS_SECTION,
+        [RANK_FIRST_OF_FOUR] = WORTH_FIRST_OF_FOUR,
+        [RANK_STARTS_PHRASE] = WORTH_STARTS_PHRASE,
+        [RANK_ELSEWHERE] = WORTH_ELSEWHERE,
     };
 
     if (spot->opens_chorus)
@@ -66,10 +68,8 @@ static void where(struct rank_position *out, const struct place *asked,
 
 static void value_strength(struct rank_position *out, int strength)
 {
-    static const int by_strength[] = { 400, 600, 800, 900, 1000 };
-
     out->strength = strength;
-    out->metre = by_strength[strength];
+    out->metre = worth_metre[strength];
     out->why_metre = RANK_BY_STRENGTH;
 }
 
@@ -93,8 +93,7 @@ void rank_position_value(struct rank_position *out, const struct place *asked,
     where(out, asked, spot);
     value_strength(out, spot->strength);
     near_beat(out, asked, spot);
-    out->total =
-        (RANK_TENTHS_WHERE * out->where + RANK_TENTHS_METRE * out->metre) / 10;
+    out->total = worth_position(out->where, out->metre);
 }
 
 static bool in_section(const struct form_place *here, const char *letter)

@@ -56,10 +56,7 @@ void rank_rhythm_value(struct rank_rhythm *out,
         sum += similarity(lengths[i], lengths[i + 1],
                           length_asked(question, i),
                           length_asked(question, i + 1));
-    if (most < 2)
-        out->ratios = RANK_WHOLE;
-    else
-        out->ratios = (2 * sum + (int)most - 1) / (2 * ((int)most - 1));
+    out->ratios = worth_ratios(sum, (int)most - 1);
     out->total = out->ratios;
 }
 

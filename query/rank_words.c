@@ -208,9 +208,9 @@ static void explain_harmony(struct text *text, const struct rank_parts *parts,
     put(text, "; %s; ", resolution_words(harmony->why_resolution));
     put_notes(text, harmony);
     put(text, "\n ");
-    put_term(text, '=', "relation", harmony->relation, RANK_TENTHS_RELATION);
-    put_term(text, '+', "follows", harmony->follows, RANK_TENTHS_FOLLOWS);
-    put_term(text, '+', "fit", harmony->fit, RANK_TENTHS_FIT);
+    put_term(text, '=', "relation", harmony->relation, WORTH_TENTHS_RELATION);
+    put_term(text, '+', "follows", harmony->follows, WORTH_TENTHS_FOLLOWS);
+    put_term(text, '+', "fit", harmony->fit, WORTH_TENTHS_FIT);
     put(text, "\n  follows is the mean of %s (chord) and %s (line)\n",
         rank_part_text(next, harmony->next),
         rank_part_text(resolution, harmony->resolution));
@@ -229,8 +229,8 @@ char *rank_explain(char *out, size_t size, const struct rank_parts *parts,
     put_part(&text, "position", position->total, question->weights.position);
     put_where(&text, position);
     put(&text, "; %s\n ", metre_words(position));
-    put_term(&text, '=', "where", position->where, RANK_TENTHS_WHERE);
-    put_term(&text, '+', "metre", position->metre, RANK_TENTHS_METRE);
+    put_term(&text, '=', "where", position->where, WORTH_TENTHS_WHERE);
+    put_term(&text, '+', "metre", position->metre, WORTH_TENTHS_METRE);
     put(&text, "\n");
     put_part(&text, "rhythm", parts->rhythm.total, question->weights.rhythm);
     put(&text, "%s\n", rhythm_words(question, parts->rhythm.ratios));

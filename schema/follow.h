@@ -13,7 +13,8 @@ enum follow_tone {
     FOLLOW_UNEXPLAINED, /* there is no chord that says what it is */
     FOLLOW_CHORD_TONE,
     FOLLOW_TENSION, /* b9 9 #9 11 #11 b13 13, written in the symbol or not */
-    FOLLOW_OTHER_TONE
+    FOLLOW_OTHER_TONE,
+    FOLLOW_TONES
 };
 
 /* How the root moves to the next chord. */

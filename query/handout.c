@@ -21,13 +21,19 @@ static int by_number(const void *a, const void *b)
 static int lowest_of(const struct passage *passage)
 {
     const struct solo *solo = passage->solo;
+    int64_t start = solo->bars[passage->first_bar].start;
     int lowest = 127;
 
-    for (size_t i = 0; i < solo->note_count; i++)
-        if (solo->notes[i].bar >= passage->first_bar &&
-            solo->notes[i].bar <= passage->last_bar &&
-            solo->notes[i].midi < lowest)
-            lowest = solo->notes[i].midi;
+    for (size_t i = 0; i < solo->note_count; i++) {
+        const struct note *note = &solo->notes[i];
+
+        /* One that is held from before is written as well. */
+        if (note->bar <= passage->last_bar &&
+            (note->bar >= passage->first_bar ||
+             note->start + note->duration > start) &&
+            note->midi < lowest)
+            lowest = note->midi;
+    }
     return lowest;
 }
 

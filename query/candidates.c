@@ -52,7 +52,7 @@ static bool decides(const struct find_query *query,
 struct lookup lookup_choose(const struct find_query *query)
 {
     const struct fragment *f = &query->fragment;
-    struct lookup best = { 0, 0, false, false };
+    struct lookup best = { 0 };
     size_t start = 0;
 
     /* An interval an octave wider is another gram; a changed note may stand
@@ -70,10 +70,22 @@ struct lookup lookup_choose(const struct find_query *query)
         }
     }
     if (best.length < GRAM_MIN)
-        return (struct lookup){ 0, 0, false, false };
+        return (struct lookup){ 0 };
     best.placed = has_place(query, best.length);
+    best.class = f->over.chords[0].chord.class;
+    best.start = f->start;
     best.decides = decides(query, &best);
     return best;
+}
+
+bool lookup_tells_home(const struct lookup *lookup,
+                       const struct find_query *query)
+{
+    const struct asked_home *home = &query->home;
+
+    return lookup->decides && !lookup->placed && lookup->length <= GRAM_MAX &&
+           home->known && !home->given && home->chord.class != CHORD_NONE &&
+           home->chord.class != CHORD_OTHER;
 }
 
 /* --- asking -------------------------------------------------------------- */
@@ -112,22 +124,13 @@ static bool propose(void *context, const struct stretch *solo,
     return kept == 0 || p->each(p->context, solo, p->firsts, kept);
 }
 
-/* The place in the grams that LOOKUP asks for. */
-static void write_place(char out[GRAM_PLACE_SIZE], const struct fragment *f,
-                        const struct lookup *lookup)
-{
-    out[0] = '\0';
-    if (lookup->placed)
-        gram_place_class(out, f->over.chords[0].chord.class, f->start);
-}
-
 static enum status ask_index(struct store *store,
                              const struct find_query *query,
                              const struct lookup *lookup, struct proposing *p,
                              struct fault *why)
 {
     const struct fragment *f = &query->fragment;
-    char grams[TOKENS_MAX][GRAM_TOKEN_SIZE], place[GRAM_PLACE_SIZE];
+    char grams[TOKENS_MAX][GRAM_TOKEN_SIZE], place[GRAM_PLACE_SIZE] = "";
     const char *tokens[TOKENS_MAX];
     int steps[FRAGMENT_NOTES_MAX];
     size_t gram = lookup->length < GRAM_MAX ? lookup->length : GRAM_MAX;
@@ -136,9 +139,11 @@ static enum status ask_index(struct store *store,
 
     for (size_t i = 0; i < lookup->length; i++)
         steps[i] = f->midi[lookup->at + i + 1] - f->midi[lookup->at + i];
-    write_place(place, f, lookup);
+    if (lookup->placed)
+        gram_place_class(place, lookup->class, lookup->start);
     for (size_t i = 0; i < count; i++) {
-        gram_token(grams[i], steps + i, gram, place);
+        gram_token(grams[i], i == 0 ? lookup->level : 0, steps + i, gram,
+                   place);
         tokens[i] = grams[i];
     }
     st = store_places(store, tokens, count, &query->filter, propose, p, why);

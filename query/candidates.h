@@ -11,15 +11,22 @@
 struct lookup {
     size_t at;     /* the note the run starts on */
     size_t length; /* intervals in it; 0: nothing to look up by */
-    bool placed;   /* with the chord and the degree it starts on */
+    bool placed;   /* with the class of its chord and the degree, in */
+    int class, start; /* semitones, that it starts on */
     /* All that is asked is in what is looked up: each place it finds is one of
      * the fragment, and nothing else need be asked of it. */
     bool decides;
+    int level; /* only at salient notes of this level; 0: everywhere */
 };
 
 /* The longest run of neighbours in QUERY's fragment that the index can look
  * up, the first of several. */
 struct lookup lookup_choose(const struct find_query *query);
+
+/* Can LOOKUP be narrowed to the places whose chord is QUERY's home chord as
+ * written? */
+bool lookup_tells_home(const struct lookup *lookup,
+                       const struct find_query *query);
 
 /* Places of one solo: the fragment may start at FIRSTS[0..COUNT), ascending
  * and distinct.  FIRSTS is NULL where it may start at any note.  EACH returns

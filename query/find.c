@@ -13,6 +13,7 @@
 #include "query/find_waiting.h"
 #include "query/glance.h"
 #include "query/match.h"
+#include "schema/follow.h"
 
 /* --- looking through the candidates -------------------------------------- */
 
@@ -49,62 +50,6 @@ static enum status damaged(struct fault *why)
     return fault_set(why, ST_LIBRARY,
                      "the index is damaged (its lists of solos differ): run "
                      "cellar-index --full");
-}
-
-/* The chord of a place, NULL for none and for N.C. */
-static const struct chord *chord_at(const struct solo *solo, int32_t index)
-{
-    if (index == SOLO_NO_CHORD ||
-        solo->chords[index].chord.class == CHORD_NONE)
-        return NULL;
-    return &solo->chords[index].chord;
-}
-
-void find_rank_base(struct rank_question *out, const struct find_query *query)
-{
-    const struct fragment *f = &query->fragment;
-
-    memset(out, 0, sizeof *out);
-    out->has_rhythm = f->has_rhythm;
-    memcpy(out->value, f->value, sizeof out->value);
-    out->count = f->count;
-    out->by_class = f->over.count > 0 && (f->over.chords[0].by_class ||
-                                          f->over.chords[0].function[0]);
-    if (query->into.count > 0)
-        out->into = &query->into.chords[0];
-    out->into_from = match_into_from(query);
-    out->place = query->place;
-    out->weights = query->weights;
-}
-
-void find_rank_home(struct rank_question *out, const struct find_query *query,
-                    const struct chord *written, int shift,
-                    const struct solo *solo)
-{
-    struct asked_home home = query->home;
-    int fifths, mode;
-
-    /* A chord asked for by its kind alone is at home wherever it stands. */
-    if (home.given && !home.placed && !query->reharmonized && written) {
-        home.root = written->root_pc;
-        shift = 0;
-    }
-    if (solo) {
-        solo_concert_key(solo, &fifths, &mode);
-        out->has_home = asked_home_at(&out->home, &home, shift, fifths);
-    } else {
-        out->has_home = asked_home_unnamed(&out->home, &home, shift);
-    }
-}
-
-void find_rank_question(struct rank_question *out,
-                        const struct find_query *query,
-                        const struct solo *solo, int shift, int32_t chord,
-                        bool named)
-{
-    find_rank_base(out, query);
-    find_rank_home(out, query, chord_at(solo, chord), shift,
-                   named ? solo : NULL);
 }
 
 /* --- the solo being looked at --------------------------------------------- */
@@ -204,7 +149,8 @@ static enum status weigh(struct search *s, const struct match *m, bool counted,
     *score = parts.score;
     if (!s->query->reharmonized || counted)
         return ST_OK;
-    return groups_count(s->result, s->solo, m, chord_at(s->solo, place.chord),
+    return groups_count(s->result, s->solo, m,
+                        follow_sounding(s->solo, place.chord),
                         question.has_home ? &question.home : NULL, s->why);
 }
 
@@ -393,30 +339,80 @@ static bool look_at(void *context, const struct stretch *solo, uint32_t first,
 
 static int enough(void *context)
 {
-    const struct search *s = context;
+    struct search *s = context;
 
+    if (keeping_is_unsorted(&s->keeping))
+        keeping_sort(&s->keeping);
     return keeping_enough(&s->keeping, 0);
+}
+
+/* The index is asked again, for the hits of a level. */
+struct asking_again {
+    struct search *search;
+    candidate_each each;
+    void *there;
+};
+
+/* A solo that was corrected did not wait. */
+static bool hand_on(void *context, const struct stretch *solo,
+                    const uint32_t *firsts, size_t count)
+{
+    const struct asking_again *a = context;
+
+    return store_load_changes(a->search->store, solo->id) ||
+           a->each(a->there, solo, firsts, count);
+}
+
+static enum status ask_again(void *context, const struct waiting_choice *choice,
+                             candidate_each each, void *there)
+{
+    struct search *s = context;
+    const struct fragment *f = &s->query->fragment;
+    struct asking_again again = { s, each, there };
+    struct lookup lookup = s->lookup;
+    enum status st;
+
+    lookup.level = choice->level;
+    if (choice->at_home) {
+        lookup.placed = true;
+        lookup.class = s->query->home.chord.class;
+        lookup.start = pitch_modulo(f->midi[0] - s->query->home.root, 12);
+    }
+    st = candidates_run(s->store, s->query, &lookup, hand_on, &again, s->why);
+    return st == ST_OK ? s->status : st;
 }
 
 static enum status look_at_all(struct search *s)
 {
     const struct waiting_eyes eyes = {
         .context = s,
-        .many = s->query->many ? s->query->many : WAITING_MANY,
         .most = s->question.most,
+        .by_level = s->question.by_level,
+        .away = lookup_tells_home(&s->lookup, s->query)
+                    ? WORTH_HARMONY *
+                          worth_harmony(RANK_WHOLE - RANK_RELATED_MOST, 0, 0)
+                    : 0,
         .enough = enough,
         .look = look_at,
+        .ask = ask_again,
     };
     enum status st = waiting_look(&s->waiting, s->store, &eyes, s->why);
 
     return st == ST_OK ? s->status : st;
 }
 
+/* Can the hits of SOLO wait for their score? */
+static bool may_wait(const struct search *s, const struct stretch *solo)
+{
+    return s->glancing && s->lookup.decides && s->at_leisure &&
+           !store_load_changes(s->store, solo->id);
+}
+
 /* Every candidate is a hit: count them, and let them wait for their score. */
 static enum status let_wait(struct search *s, const struct stretch *solo,
                             const uint32_t *firsts, size_t count)
 {
-    s->found = true;
+    s->result->solos_with_hits++;
     s->result->total += count;
     if (s->query->count_only)
         return ST_OK;
@@ -480,14 +476,14 @@ static bool search_solo(void *context, const struct stretch *solo,
                         const uint32_t *firsts, size_t count)
 {
     struct search *s = context;
-    enum status st = s->waiting.count + count > WAITING_MAX ? look_at_all(s)
-                                                            : ST_OK;
+    enum status st;
 
+    if (may_wait(s, solo)) {
+        s->status = let_wait(s, solo, firsts, count);
+        return s->status == ST_OK;
+    }
+    st = open_solo(s, solo);
     if (st == ST_OK)
-        st = open_solo(s, solo);
-    if (st == ST_OK && s->by_strands && s->lookup.decides && s->at_leisure)
-        st = let_wait(s, solo, firsts, count);
-    else if (st == ST_OK)
         st = search_notes(s, firsts, count);
     close_solo(s);
     if (st != ST_OK)
@@ -500,6 +496,7 @@ static enum status search_run(struct search *s)
     enum status st;
 
     s->lookup = lookup_choose(s->query);
+    s->waiting.many = s->query->many;
     s->at_leisure = s->query->count_only || s->query->limit > 0;
     s->at_leisure = s->at_leisure && !s->query->reharmonized;
     st = candidates_run(s->store, s->query, &s->lookup, search_solo, s,

@@ -42,7 +42,7 @@ struct find_query {
     struct asked_home home; /* filled by find_run() */
     struct filter filter;
     size_t limit; /* hits kept; 0: all */
-    size_t many;  /* waiting_eyes.many; 0: WAITING_MANY.  Tests say fewer */
+    size_t many;  /* waiting.many; 0: WAITING_MANY.  Tests say fewer */
     bool count_only;
     bool variants; /* count the rhythms */
 };

@@ -45,6 +45,12 @@ bool keeping_is_ripe(const struct keeping *k)
            k->count >= (k->full ? k->limit + k->limit / 4 + 4 : k->limit);
 }
 
+bool keeping_is_unsorted(const struct keeping *k)
+{
+    return k->limit > 0 &&
+           (k->full ? k->count > k->limit : k->count >= k->limit);
+}
+
 bool keeping_refuses(const struct keeping *k, int edits, int score)
 {
     const struct kept *last = k->full ? &k->hits[k->limit - 1] : NULL;

@@ -39,6 +39,8 @@ enum status keep(struct keeping *k, const struct kept *hit,
                  struct fault *why);
 /* Is it worth while to sort now, so that more is refused? */
 bool keeping_is_ripe(const struct keeping *k);
+/* Would sorting now, at whatever cost, let more be refused? */
+bool keeping_is_unsorted(const struct keeping *k);
 /* Put the hits in order, best first, and cut them to the limit. */
 void keeping_sort(struct keeping *k);
 

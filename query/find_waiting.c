@@ -5,233 +5,351 @@
 #include <stdlib.h>
 
 #include "schema/grow.h"
+#include "schema/salience.h"
 
 /* --- hits that come ------------------------------------------------------- */
+
+static size_t many(const struct waiting *waiting)
+{
+    return waiting->many ? waiting->many : WAITING_MANY;
+}
+
+/* Have room for COUNT more hits of a solo. */
+static bool make_room(struct waiting *waiting, size_t count)
+{
+    struct stretch *solos = grow_room(waiting->solos, waiting->solo_count,
+                                      &waiting->solo_room, sizeof *solos);
+    struct waiting_hit *hits;
+    size_t room = 2 * (waiting->count + count);
+
+    if (!solos)
+        return false;
+    waiting->solos = solos;
+    if (waiting->count + count <= waiting->room)
+        return true;
+    hits = realloc(waiting->hits, room * sizeof *hits);
+    if (!hits)
+        return false;
+    waiting->hits = hits;
+    waiting->room = room;
+    return true;
+}
 
 enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
                         const uint32_t *firsts, size_t count,
                         struct fault *why)
 {
-    struct waiting_solo *solos = grow_room(
-        waiting->solos, waiting->solo_count, &waiting->solo_room,
-        sizeof *solos);
-
-    if (!solos)
+    if (waiting->count + count > many(waiting))
+        waiting->too_many = true;
+    if (waiting->too_many) {
+        waiting->count = waiting->solo_count = 0;
+        return ST_OK;
+    }
+    if (!make_room(waiting, count))
         return fault_nomem(why);
-    waiting->solos = solos;
-    for (size_t i = 0; i < count; i++) {
-        struct waiting_hit *hits = grow_room(waiting->hits, waiting->count,
-                                             &waiting->room, sizeof *hits);
-
-        if (!hits)
-            return fault_nomem(why);
-        waiting->hits = hits;
-        hits[waiting->count++] = (struct waiting_hit){
+    for (size_t i = 0; i < count; i++)
+        waiting->hits[waiting->count++] = (struct waiting_hit){
             .solo = (uint32_t)waiting->solo_count, .first = firsts[i]
         };
-    }
-    solos[waiting->solo_count++] = (struct waiting_solo){
-        .stretch = *solo, .end = (uint32_t)waiting->count
-    };
+    waiting->solos[waiting->solo_count++] = *solo;
     return ST_OK;
 }
 
-/* --- looking at them -------------------------------------------------------- */
+/* --- hits at salient notes ------------------------------------------------- */
 
-/* The greatest of MOST below LIMIT among the marks SEEN; INT_MIN where there
- * is none. */
-static int next_most(const bool seen[256], const int most[256], int limit)
+/* Looking at what waited. */
+struct looking {
+    struct waiting *waiting;
+    struct store *store;
+    const struct waiting_eyes *eyes;
+    /* The most that a hit can score that was not seen: one at home, or
+     * another. */
+    int at_home, others;
+    int most; /* the greater of them */
+    bool more; /* there may be something to look at */
+    enum status status;
+    struct fault *why;
+};
+
+static uint64_t note_of(const struct stretch *solo, uint32_t first)
+{
+    return (uint64_t)solo->segment << 24 | (solo->start + first);
+}
+
+static int by_note(const void *a, const void *b)
+{
+    uint64_t x = *(const uint64_t *)a, y = *(const uint64_t *)b;
+
+    return (x > y) - (x < y);
+}
+
+static bool was_seen(const struct waiting *waiting, const struct stretch *solo,
+                     uint32_t first)
+{
+    uint64_t note = note_of(solo, first);
+
+    return waiting->seen.sorted > 0 &&
+           bsearch(&note, waiting->seen.notes, waiting->seen.sorted,
+                   sizeof note, by_note);
+}
+
+static bool remember(struct looking *l, const struct stretch *solo,
+                     uint32_t first)
+{
+    uint64_t *more = grow_room(l->waiting->seen.notes, l->waiting->seen.count,
+                               &l->waiting->seen.room, sizeof *more);
+
+    if (!more) {
+        l->status = fault_nomem(l->why);
+        return false;
+    }
+    l->waiting->seen.notes = more;
+    more[l->waiting->seen.count++] = note_of(solo, first);
+    return true;
+}
+
+static void sort_seen(struct waiting *waiting)
+{
+    if (waiting->seen.count > waiting->seen.sorted)
+        qsort(waiting->seen.notes, waiting->seen.count,
+              sizeof *waiting->seen.notes, by_note);
+    waiting->seen.sorted = waiting->seen.count;
+}
+
+/* Look at the hits FIRSTS of SOLO. */
+static bool look_at_unseen(void *context, const struct stretch *solo,
+                            const uint32_t *firsts, size_t count)
+{
+    struct looking *l = context;
+
+    for (size_t i = 0; i < count && l->more; i++)
+        if (!was_seen(l->waiting, solo, firsts[i]))
+            l->more = remember(l, solo, firsts[i]) &&
+                      l->eyes->look(l->eyes->context, solo, firsts[i], INT_MAX);
+    return l->more;
+}
+
+/* Look at the hits of one level after the other, until the others cannot reach
+ * enough.  They score LESS than their salience says; *MOST is what those may
+ * score that were not looked at. */
+static enum status look_by_level(struct looking *l, bool at_home, int less,
+                                 int *most)
+{
+    const struct waiting_eyes *eyes = l->eyes;
+    enum status st = ST_OK;
+
+    *most = INT_MAX;
+    for (int level = 1; level <= SALIENCE_LEVELS && st == ST_OK && l->more &&
+                        *most >= eyes->enough(eyes->context);
+         level++) {
+        const struct waiting_choice choice = { level, at_home };
+
+        st = eyes->ask(eyes->context, &choice, look_at_unseen, l);
+        if (st == ST_OK)
+            st = l->status;
+        *most = salience_floor(level) - 1 - less;
+    }
+    sort_seen(l->waiting);
+    return st;
+}
+
+/* Those at home first, where they can be told. */
+static enum status look_at_salience(struct looking *l)
+{
+    const struct waiting_eyes *eyes = l->eyes;
+    enum status st = ST_OK;
+
+    if (eyes->away > 0)
+        st = look_by_level(l, true, 0, &l->at_home);
+    if (st == ST_OK && l->more)
+        st = look_by_level(l, false, eyes->away, &l->others);
+    if (eyes->away == 0)
+        l->at_home = l->others;
+    l->most = l->at_home > l->others ? l->at_home : l->others;
+    if (l->most < eyes->enough(eyes->context))
+        l->more = false;
+    return st;
+}
+
+/* --- by their marks ---------------------------------------------------------- */
+
+static int most_of(const struct looking *l, uint8_t mark)
+{
+    int most = l->eyes->most[mark];
+
+    return most < l->most ? most : l->most;
+}
+
+/* The greatest score below LIMIT that one of the marks SEEN lets a hit have;
+ * INT_MIN where there is none. */
+static int next_most(const struct looking *l, const bool seen[256], int limit)
 {
     int best = INT_MIN;
 
-    for (int mark = 0; mark < 256; mark++)
-        if (seen[mark] && most[mark] < limit && most[mark] > best)
-            best = most[mark];
+    for (int mark = 0; mark < 256; mark++) {
+        int most = most_of(l, (uint8_t)mark);
+
+        if (seen[mark] && most < limit && most > best)
+            best = most;
+    }
     return best;
 }
 
 /* Look at the hits that may score from LOW to HIGH. */
-static bool look_between(const struct waiting *waiting,
-                         const struct waiting_eyes *eyes, int low, int high)
+static void look_between(struct looking *l, int low, int high)
 {
-    bool more = true;
-
-    for (size_t i = 0; i < waiting->count && more; i++) {
-        const struct waiting_hit *hit = &waiting->hits[i];
-        int most = eyes->most[hit->mark];
+    for (size_t i = 0; i < l->waiting->count && l->more; i++) {
+        const struct waiting_hit *hit = &l->waiting->hits[i];
+        int most = most_of(l, hit->mark);
 
         if (most >= low && most <= high)
-            more = eyes->look(eyes->context,
-                              &waiting->solos[hit->solo].stretch, hit->first,
-                              most);
+            l->more = l->eyes->look(l->eyes->context,
+                                    &l->waiting->solos[hit->solo],
+                                    hit->first, most);
     }
-    return more;
 }
 
-static size_t count_between(const struct waiting *waiting,
-                            const int most[256], int low, int high)
+static size_t count_between(const struct looking *l, int low, int high)
 {
     size_t count = 0;
 
-    for (size_t i = 0; i < waiting->count; i++) {
-        int this = most[waiting->hits[i].mark];
+    for (size_t i = 0; i < l->waiting->count; i++) {
+        int most = most_of(l, l->waiting->hits[i].mark);
 
-        count += this >= low && this <= high;
+        count += most >= low && most <= high;
     }
     return count;
 }
 
-/* Look at the hits that may score more than LOW and less than HIGH.  False:
- * nothing more is to be looked at. */
-static bool look_above(const struct waiting *waiting,
-                       const struct waiting_eyes *eyes, int low, int high)
+/* Look at those that may score most, until the others cannot reach enough;
+ * all are forgotten. */
+static void look_at_best(struct looking *l)
 {
-    bool seen[256] = { false }, more = true;
-    int now = high;
+    const struct waiting_eyes *eyes = l->eyes;
+    bool seen[256] = { false };
+    int now = INT_MAX;
 
-    for (size_t i = 0; i < waiting->count; i++)
-        seen[waiting->hits[i].mark] = true;
-    while (more && (now = next_most(seen, eyes->most, now)) > low &&
+    for (size_t i = 0; i < l->waiting->count; i++)
+        seen[l->waiting->hits[i].mark] = true;
+    while (l->more && (now = next_most(l, seen, now)) > INT_MIN &&
            now >= eyes->enough(eyes->context)) {
         int enough;
 
-        more = look_between(waiting, eyes, now, now);
+        look_between(l, now, now);
         enough = eyes->enough(eyes->context);
-        if (enough <= low)
-            enough = low + 1;
-        if (more && enough > 0 &&
-            count_between(waiting, eyes->most, enough, now - 1) >
-                eyes->many)
-            return look_between(waiting, eyes, enough, now - 1);
-    }
-    return more;
-}
-
-/* --- their marks ------------------------------------------------------------ */
-
-static bool opens(int mark)
-{
-    return mark & (MARK_CHORUS | MARK_SECTION);
-}
-
-/* The most that a hit can score that opens neither chorus nor section. */
-static int most_elsewhere(const int most[256])
-{
-    int best = INT_MIN;
-
-    for (int mark = 0; mark < 256; mark++)
-        if (!opens(mark) && most[mark] > best)
-            best = most[mark];
-    return best;
-}
-
-/* Mark the hits that open a chorus or a section; those of all others are 0. */
-static enum status mark_openers(struct waiting *waiting, struct store *store,
-                                struct fault *why)
-{
-    size_t hit = 0;
-
-    for (size_t i = 0; i < waiting->solo_count; i++) {
-        const struct waiting_solo *solo = &waiting->solos[i];
-        const struct opener *openers;
-        size_t count, at = 0;
-        enum status st =
-            store_openers(store, &solo->stretch, &openers, &count, why);
-
-        if (st != ST_OK)
-            return st;
-        for (; hit < solo->end; hit++) {
-            uint32_t note = solo->stretch.start + waiting->hits[hit].first;
-
-            while (at < count && openers[at].note < note)
-                at++;
-            if (at < count && openers[at].note == note)
-                waiting->hits[hit].mark = openers[at].mark;
+        if (enough > 0 &&
+            count_between(l, enough, now - 1) > many(l->waiting)) {
+            look_between(l, enough, now - 1);
+            break;
         }
     }
-    return ST_OK;
+    l->waiting->count = l->waiting->solo_count = 0;
 }
 
-/* Mark all hits.  Those are kept that may reach ENOUGH, but for the ones that
- * open something and may score more than LOOKED_AT. */
-static enum status mark_others(struct waiting *waiting, struct store *store,
-                               const int most[256], int enough, int looked_at,
-                               struct fault *why)
+/* Keep the hits FIRSTS of SOLO that may still reach enough. */
+static bool mark_hits(void *context, const struct stretch *solo,
+                      const uint32_t *firsts, size_t count)
 {
-    size_t hit = 0, kept = 0;
+    struct looking *l = context;
+    struct waiting *waiting = l->waiting;
+    int enough = l->eyes->enough(l->eyes->context);
+    const uint8_t *marks;
+    size_t kept;
 
-    for (size_t i = 0; i < waiting->solo_count; i++) {
-        const struct waiting_solo *solo = &waiting->solos[i];
-        const uint8_t *marks = NULL;
-
-        for (; hit < solo->end; hit++) {
-            struct waiting_hit here = waiting->hits[hit];
-            enum status st = ST_OK;
-
-            if (opens(here.mark) && most[here.mark] > looked_at)
-                continue;
-            if (!marks)
-                st = store_strand_at(store, &solo->stretch, STRAND_MARK,
-                                     &marks, why);
-            if (st != ST_OK)
-                return st;
-            here.mark = marks[here.first];
-            if (most[here.mark] >= enough)
-                waiting->hits[kept++] = here;
-        }
-    }
+    if (waiting->count + count > WAITING_MAX)
+        look_at_best(l);
+    if (l->more)
+        l->status = store_strand_at(l->store, solo, STRAND_MARK, &marks,
+                                    l->why);
+    if (l->status == ST_OK && !make_room(waiting, count))
+        l->status = fault_nomem(l->why);
+    l->more = l->more && l->status == ST_OK;
+    if (!l->more)
+        return false;
+    kept = waiting->count;
+    for (size_t i = 0; i < count; i++)
+        if (most_of(l, marks[firsts[i]]) >= enough &&
+            !was_seen(waiting, solo, firsts[i]))
+            waiting->hits[kept++] = (struct waiting_hit){
+                .solo = (uint32_t)waiting->solo_count,
+                .first = firsts[i],
+                .mark = marks[firsts[i]]
+            };
+    if (kept > waiting->count)
+        waiting->solos[waiting->solo_count++] = *solo;
     waiting->count = kept;
-    return ST_OK;
+    return true;
 }
 
-static enum status look_at_best(struct waiting *waiting, struct store *store,
-                                const struct waiting_eyes *eyes,
-                                struct fault *why)
+static enum status look_by_mark(struct looking *l,
+                                const struct waiting_choice *choice)
 {
-    int elsewhere = most_elsewhere(eyes->most);
-    enum status st = mark_openers(waiting, store, why);
+    enum status st = l->eyes->ask(l->eyes->context, choice, mark_hits, l);
 
-    /* What opens something is listed: where that alone fills a list of hits,
-     * nothing has to be known of the others. */
-    if (st != ST_OK || !look_above(waiting, eyes, elsewhere, INT_MAX) ||
-        elsewhere < eyes->enough(eyes->context))
-        return st;
-    st = mark_others(waiting, store, eyes->most, eyes->enough(eyes->context),
-                     elsewhere, why);
     if (st == ST_OK)
-        look_above(waiting, eyes, INT_MIN, INT_MAX);
+        st = l->status;
+    if (st == ST_OK && l->more)
+        look_at_best(l);
     return st;
 }
 
-/* Reading their marks would cost as much as looking at them. */
-static void look_at_few(const struct waiting *waiting,
-                        const struct waiting_eyes *eyes)
+/* --- in which way ------------------------------------------------------------- */
+
+/* Reading the marks of a few would cost as much as looking at them. */
+static void look_at_kept(struct looking *l)
 {
-    bool more = true;
+    const struct waiting *waiting = l->waiting;
 
-    for (size_t i = 0; i < waiting->count && more; i++) {
+    for (size_t i = 0; i < waiting->count && l->more; i++) {
         const struct waiting_hit *hit = &waiting->hits[i];
+        const struct stretch *solo = &waiting->solos[hit->solo];
 
-        more = eyes->look(eyes->context, &waiting->solos[hit->solo].stretch,
-                          hit->first, INT_MAX);
+        if (!was_seen(waiting, solo, hit->first))
+            l->more = l->eyes->look(l->eyes->context, solo, hit->first,
+                                    l->most);
     }
+}
+
+/* Look at the hits that were not seen and may reach enough. */
+static enum status look_at_rest(struct looking *l)
+{
+    const struct waiting_eyes *eyes = l->eyes;
+    const struct waiting_choice choice = {
+        .at_home = l->others < eyes->enough(eyes->context)
+    };
+
+    if (l->waiting->too_many)
+        return look_by_mark(l, &choice);
+    if (choice.at_home)
+        return eyes->ask(eyes->context, &choice, look_at_unseen, l);
+    look_at_kept(l);
+    return ST_OK;
 }
 
 enum status waiting_look(struct waiting *waiting, struct store *store,
                          const struct waiting_eyes *eyes, struct fault *why)
 {
+    struct looking l = { .waiting = waiting,
+                         .store = store,
+                         .eyes = eyes,
+                         .at_home = INT_MAX,
+                         .others = INT_MAX,
+                         .most = INT_MAX,
+                         .more = true,
+                         .why = why };
+    size_t few = many(waiting) < WAITING_FEW ? many(waiting) / 2 : WAITING_FEW;
     enum status st = ST_OK;
 
-    if (waiting->count > eyes->many)
-        st = look_at_best(waiting, store, eyes, why);
-    else
-        look_at_few(waiting, eyes);
-    waiting->count = waiting->solo_count = 0;
-    return st;
+    if (eyes->by_level && (waiting->too_many || waiting->count > few))
+        st = look_at_salience(&l);
+    if (st == ST_OK && l.more)
+        st = look_at_rest(&l);
+    return st == ST_OK ? l.status : st;
 }
 
 void waiting_free(struct waiting *waiting)
 {
     free(waiting->hits);
     free(waiting->solos);
+    free(waiting->seen.notes);
 }

@@ -6,10 +6,12 @@
 #ifndef QUERY_FIND_WAITING_H
 #define QUERY_FIND_WAITING_H
 
+#include "query/candidates.h"
 #include "schema/store.h"
 
 enum {
-    WAITING_MANY = 2048,
+    WAITING_FEW = 128, /* no more than that are looked at as they come */
+    WAITING_MANY = 2048, /* more are not kept, but asked for again */
     WAITING_MAX = 1 << 18 /* hits that wait before they are looked at */
 };
 
@@ -18,11 +20,16 @@ struct waiting {
         uint32_t solo, first; /* an index of SOLOS; the first note */
         uint8_t mark;         /* its byte of STRAND_MARK, once it is known */
     } * hits;
-    struct waiting_solo {
-        struct stretch stretch;
-        uint32_t end; /* where its hits end among HITS */
-    } * solos;
+    struct stretch *solos;
     size_t count, room, solo_count, solo_room;
+    size_t many;   /* 0: WAITING_MANY */
+    bool too_many; /* there were more, and none is kept */
+    /* The hits at salient notes, which were looked at; the first SORTED are in
+     * order. */
+    struct {
+        uint64_t *notes;
+        size_t count, room, sorted;
+    } seen;
 };
 
 /* Let the notes FIRSTS[0..COUNT) of SOLO, in order, wait. */
@@ -30,24 +37,37 @@ enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
                         const uint32_t *firsts, size_t count,
                         struct fault *why);
 
+/* Which hits are asked for once more: those of LEVEL (schema/salience.h; 0:
+ * all), over any chord or AT_HOME alone. */
+struct waiting_choice {
+    int level;
+    bool at_home;
+};
+
 /* Who looks at hits that waited. */
 struct waiting_eyes {
     void *context;
-    size_t many; /* more hits than that take a way through the whole index */
     /* The greatest score for each byte of STRAND_MARK. */
     const int *most;
+    bool by_level; /* salience tells what a hit may score */
+    /* By how much less a hit scores that is not at home; 0 where those that are
+     * cannot be asked for. */
+    int away;
     /* Which score a hit must reach; 0: any will do. */
     int (*enough)(void *context);
     /* Look at a hit that may score MOST.  Returns false to stop. */
     bool (*look)(void *context, const struct stretch *solo, uint32_t first,
                  int most);
+    /* Hand those of CHOICE to EACH, with THERE. */
+    enum status (*ask)(void *context, const struct waiting_choice *choice,
+                       candidate_each each, void *there);
 };
 
-/* Have the hits that wait looked at.  Where they are many, those that may score
- * most come first, and those that cannot reach enough are not looked at; where
- * many others may still reach it, they are looked at in the order in which they
- * were added, so that the index is gone through once.  All are forgotten.
- * Within a read transaction. */
+/* Have the hits that waited looked at, all that may reach enough.  Where they
+ * are many, those at salient notes come first, of them those at home, and then
+ * those whose place in bar and form lets them score most; where many others may still reach it, they
+ * are looked at in the order in which they came, so that the index is gone
+ * through once.  Within a read transaction. */
 enum status waiting_look(struct waiting *waiting, struct store *store,
                          const struct waiting_eyes *eyes, struct fault *why);
 

@@ -5,6 +5,7 @@
 #include <strings.h>
 
 #include "query/rank_parts.h"
+#include "schema/salience.h"
 
 /* --- what strands can answer ---------------------------------------------- */
 
@@ -50,6 +51,21 @@ static int value_spot(const struct find_query *query,
     return position.total;
 }
 
+/* Does QUERY ask for nothing that lets a place score more than its salience
+ * says? */
+static bool is_usual(const struct find_query *query)
+{
+    const struct rank_weights usual = RANK_WEIGHTS_DEFAULT;
+    const struct rank_weights *asked = &query->weights;
+
+    return asked->harmony == usual.harmony &&
+           asked->position == usual.position &&
+           asked->rhythm == usual.rhythm && !query->fragment.has_rhythm &&
+           query->fragment.count >= 3 &&
+           query->fragment.count <= SALIENCE_NOTES &&
+           !place_is_asked(&query->place);
+}
+
 bool glance_prepare(struct glance_question *out,
                     const struct find_query *query)
 {
@@ -58,6 +74,7 @@ bool glance_prepare(struct glance_question *out,
     if (!strands_tell(query))
         return false;
     find_rank_base(&out->rank, query);
+    out->by_level = is_usual(query);
     out->by_form = query->place.bar_low || query->place.section ||
                    query->place.has_beat;
     for (int mark = 0; mark < 256; mark++) {

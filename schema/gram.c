@@ -1,13 +1,14 @@
 /* schema/gram.c - grams, their FTS5 tokenizer and position function.
  *
- * A token is a digit (how many intervals), a letter an interval, and where it
- * has a place one for the chord class and one for the degree.  Letters are
- * printable ASCII without the blank and the double quote, so that tokens
- * stand inside a quoted FTS5 phrase as they are.
+ * A token is, of a salient note, the letter of its level, a digit (how many
+ * intervals), a letter an interval, and where it has a place one for the chord
+ * class and one for the degree.  Letters are printable ASCII without the blank
+ * and the double quote, so that tokens stand inside a quoted FTS5 phrase as
+ * they are.
  *
  * The text given to the tokenizer is one unit a note: the letter of the
- * interval to the next note and, for each length of gram that has a place, its
- * two letters.  NO_LETTER stands where there is none.
+ * interval to the next note, for each length of gram that has a place its two
+ * letters, and that of its level.  NO_LETTER stands where there is none.
  */
 #include "schema/gram.h"
 
@@ -15,11 +16,16 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "schema/salience.h"
+#include "schema/strand.h"
+
 enum {
     NO_LETTER = '!',
     INTERVAL_LOWEST = '#', /* the letter of everything below the range */
     PLACE_LETTER = 'a', /* class 0, degree 0 */
-    PLACE_LETTERS = GRAM_PLACE_SIZE - 1
+    PLACE_LETTERS = GRAM_PLACE_SIZE - 1,
+    LEVEL_LETTER = 'A', /* level 1 */
+    LEVEL_AT = GRAM_UNIT - 1
 };
 
 /* --- tokens --------------------------------------------------------- */
@@ -48,11 +54,18 @@ char *gram_place_class(char out[GRAM_PLACE_SIZE], int class, int start)
     return out;
 }
 
-void gram_token(char out[GRAM_TOKEN_SIZE], const int *intervals, size_t n,
-                const char *place)
+static char level_letter(int level)
+{
+    return (char)(LEVEL_LETTER + level - 1);
+}
+
+void gram_token(char out[GRAM_TOKEN_SIZE], int level, const int *intervals,
+                size_t n, const char *place)
 {
     if (n > GRAM_MAX)
         n = GRAM_MAX;
+    if (level > 0)
+        *out++ = level_letter(level);
     *out++ = (char)('0' + n);
     for (size_t i = 0; i < n; i++)
         *out++ = interval_letter(intervals[i]);
@@ -81,10 +94,12 @@ static void write_place(char *out, const struct solo *solo, size_t first,
         pitch_modulo(solo->notes[first].midi - chord->root_pc, 12));
 }
 
-void gram_text(char *out, const struct solo *solo)
+void gram_text(char *out, const struct solo *solo, const uint8_t *mark,
+               const uint8_t *follow)
 {
     for (size_t i = 0; i < solo->note_count; i++) {
         const struct note *note = &solo->notes[i];
+        int level = salience_level(solo, mark, follow, i);
 
         *out++ = i + 1 < solo->note_count
                      ? interval_letter(note[1].midi - note->midi)
@@ -93,7 +108,21 @@ void gram_text(char *out, const struct solo *solo)
             write_place(out, solo, i, n);
             out += PLACE_LETTERS;
         }
+        *out++ = level > 0 ? level_letter(level) : NO_LETTER;
     }
+}
+
+enum status gram_text_of(char *out, const struct solo *solo,
+                         struct fault *why)
+{
+    uint8_t *bytes = malloc(2 * solo->note_count + 1);
+
+    if (!bytes)
+        return fault_nomem(why);
+    strands_mark(bytes, bytes + solo->note_count, solo);
+    gram_text(out, solo, bytes, bytes + solo->note_count);
+    free(bytes);
+    return ST_OK;
 }
 
 /* --- the tokenizer -------------------------------------------------- */
@@ -127,13 +156,31 @@ static int give(struct reading *r, int i, const char *token, int len)
     return rc;
 }
 
+static bool is_level(char c)
+{
+    return c >= LEVEL_LETTER && c < LEVEL_LETTER + SALIENCE_LEVELS;
+}
+
+/* The same token wherever it stands, and at a note of LEVEL.  TOKEN has room
+ * for the letter before it. */
+static int give_both(struct reading *r, int i, char *token, int len,
+                     char level)
+{
+    int rc = give(r, i, token, len);
+
+    if (rc != SQLITE_OK || !is_level(level))
+        return rc;
+    token[-1] = level;
+    return give(r, i, token - 1, len + 1);
+}
+
 /* Hand out the grams that start at unit I.  One token must advance the
  * position even where there is no gram: positions are notes. */
 static int read_unit(struct reading *r, int i)
 {
     const char *unit = r->text + i * GRAM_UNIT;
     const char *place = unit + 1;
-    char token[GRAM_TOKEN_SIZE];
+    char room[GRAM_TOKEN_SIZE], *token = room + 1;
     int rc = SQLITE_OK;
 
     r->flags = 0;
@@ -146,10 +193,11 @@ static int read_unit(struct reading *r, int i)
         token[n] = letter;
         if (n < GRAM_MIN)
             continue;
-        rc = give(r, i, token, n + 1);
+        rc = give_both(r, i, token, n + 1, unit[LEVEL_AT]);
         if (rc == SQLITE_OK && is_letter(place[0]) && is_letter(place[1])) {
             memcpy(token + n + 1, place, PLACE_LETTERS);
-            rc = give(r, i, token, n + 1 + PLACE_LETTERS);
+            rc = give_both(r, i, token, n + 1 + PLACE_LETTERS,
+                           unit[LEVEL_AT]);
         }
         if (rc != SQLITE_OK)
             return rc;

@@ -2,11 +2,11 @@
 --
 -- One index is one SQLite database, LIBRARY/.cellar/index.db, in WAL mode.
 -- It is derived from the music files: deleting it loses nothing.  Whoever
--- changes a table, the meaning of a column, a gram or the bytes of a solo
--- raises user_version here and STORE_VERSION in store.h.
+-- changes a table, the meaning of a column, a gram, the bytes of a solo or a
+-- number of schema/worth.h raises user_version here and STORE_VERSION in store.h.
 
 PRAGMA application_id = 1130720364; -- 0x43656C6C, "Cell"
-PRAGMA user_version = 7;            -- STORE_VERSION
+PRAGMA user_version = 8;            -- STORE_VERSION
 
 -- Every music file that was looked at, readable or not.
 CREATE TABLE file (
@@ -51,11 +51,8 @@ CREATE TABLE body (
 CREATE TABLE segment (
     id INTEGER PRIMARY KEY,
     notes INTEGER NOT NULL,
-    solos BLOB NOT NULL,  -- for each solo by start, little-endian: id (8 bytes),
-                          -- start and count of its notes (4 each)
-    openers BLOB NOT NULL -- for each note that opens a chorus or a section,
-                          -- little-endian: its number (3 bytes), its byte of
-                          -- STRAND_MARK
+    solos BLOB NOT NULL -- for each solo by start, little-endian: id (8 bytes),
+                        -- start and count of its notes (4 each)
 );
 
 -- The strands (schema/strand.h) of a segment, a byte a note: those by which
@@ -80,7 +77,8 @@ CREATE TABLE code (
 -- that a row is removed by handing it in again.
 CREATE VIRTUAL TABLE gram USING fts5 (
     notes, -- the 2, 3 and 4 intervals that follow, each alone and with the
-           -- chord class and the degree they start on
+           -- chord class and the degree they start on; those at salient notes
+           -- once more with their level
     content = '',
     columnsize = 0,
     detail = full,

@@ -351,7 +351,11 @@ static enum status open_for_reading(struct store *store, struct fault *why)
         st = health_fault(store, health, version, why);
     if (st != ST_OK)
         return st;
-    rc = sqlite3_exec(store->db, "PRAGMA query_only = ON", NULL, NULL, NULL);
+    /* Few pages are read twice; memory that is used again costs less than
+     * fresh memory. */
+    rc = sqlite3_exec(store->db,
+                      "PRAGMA query_only = ON; PRAGMA cache_size = 48", NULL,
+                      NULL, NULL);
     return rc == SQLITE_OK ? ST_OK : store_fault(store, rc, why);
 }
 

@@ -20,7 +20,7 @@ struct store; /* opaque */
 
 /* Raised whenever the meaning of the index changes; an older index is
  * rebuilt by cellar-index, a newer one is refused. */
-enum { STORE_VERSION = 7 };
+enum { STORE_VERSION = 8 };
 
 enum store_mode { STORE_READ, STORE_WRITE };
 
@@ -160,22 +160,10 @@ enum status store_strand_at(struct store *store, const struct stretch *solo,
                             enum strand strand, const uint8_t **bytes,
                             struct fault *why);
 /* The strands up to STRAND_TONES at once, for who looks at a few notes here and
- * there: SOLO may be a piece of one.  The others are NULL. */
+ * there: SOLO may be a piece of one.  The others are NULL; those of a place
+ * asked for before are no longer valid. */
 enum status store_strands_at(struct store *store, const struct stretch *solo,
                              const uint8_t *bytes[STRANDS], struct fault *why);
-/* A note that opens a chorus or a section, with its byte of STRAND_MARK. */
-struct opener {
-    uint32_t note;
-    uint8_t mark;
-};
-/* Those of the segment that SOLO lies in, in order, counted from the first note
- * of the segment; the first of them is the first of SOLO or a later one.  NULL
- * where there are none.
- * Within a read transaction; *OUT is borrowed until it ends or those of another
- * segment are asked for. */
-enum status store_openers(struct store *store, const struct stretch *solo,
-                          const struct opener **out, size_t *count,
-                          struct fault *why);
 /* Where the solo ID lies; one without notes, or that does not exist, has a
  * COUNT of 0.  Within a read transaction. */
 enum status store_stretch(struct store *store, int64_t id,

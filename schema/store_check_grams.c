@@ -12,11 +12,11 @@
 #include "schema/store_check_parts.h"
 
 enum {
-    SHARE_NOTES = 4000000, /* at 8 bytes */
-    NOT_KNOWN = 0x80       /* a note whose solo cannot be read */
+    SHARE_NOTES = 3000000, /* at 11 bytes */
+    NOT_KNOWN = 0x8000     /* a note whose solo cannot be read */
 };
 
-_Static_assert(GRAM_SLOTS < 8, "the tokens of a note are bits of a byte");
+_Static_assert(GRAM_SLOTS < 15, "the tokens of a note are bits");
 
 /* Segments FIRST..END - 1 of those there are. */
 struct share {
@@ -24,7 +24,7 @@ struct share {
     size_t first, end;
     size_t *bases;     /* where each begins in what follows */
     char *text;        /* GRAM_UNIT bytes a note */
-    uint8_t *expected; /* bits of the tokens not seen yet */
+    uint16_t *expected; /* bits of the tokens not seen yet */
     size_t stray;      /* postings of no segment, or behind its end */
     /* Postings that should not be there, for each note. */
     uint8_t *extra;
@@ -52,11 +52,12 @@ static enum status share_start(struct share *s, struct checking *c,
     *s = (struct share){ .c = c, .first = first, .end = end };
     s->bases = calloc(end - first + 1, sizeof *s->bases);
     s->text = malloc(notes * GRAM_UNIT + 1);
-    s->expected = malloc(notes + 1);
+    s->expected = malloc((notes + 1) * sizeof *s->expected);
     s->extra = calloc(notes + 1, 1);
     if (!s->bases || !s->text || !s->expected || !s->extra)
         return fault_nomem(c->why);
-    memset(s->expected, NOT_KNOWN, notes);
+    for (size_t i = 0; i < notes; i++)
+        s->expected[i] = NOT_KNOWN;
     for (size_t i = first; i < end; i++)
         s->bases[i - first + 1] =
             s->bases[i - first] +
@@ -109,11 +110,12 @@ static enum status expect_solo(struct share *s, size_t base,
     struct solo *solo;
     enum status st = store_load(c->store, at->id, &solo, &inner);
 
+    if (st == ST_OK && (int64_t)solo->note_count == at->notes)
+        st = gram_text_of(text, solo, &inner);
     if (st == ST_OK && (int64_t)solo->note_count == at->notes) {
-        gram_text(text, solo);
         for (int i = 0; i < (int)at->notes; i++)
             s->expected[base + at->start + (size_t)i] =
-                (uint8_t)((1 << gram_slots(text, (int)at->notes, i)) - 1);
+                (uint16_t)((1 << gram_slots(text, (int)at->notes, i)) - 1);
     } else if (st != ST_OK && st != ST_NOTHING && st != ST_LIBRARY) {
         if (c->why)
             *c->why = inner;
@@ -163,7 +165,7 @@ static void see_posting(struct share *s, const char *token, int len,
     slot = gram_slot(s->text + s->bases[index - s->first] * GRAM_UNIT,
                      (int)segment->notes, (int)offset, token, len);
     if (slot >= 0 && s->expected[note] & 1 << slot)
-        s->expected[note] &= (uint8_t) ~(1 << slot);
+        s->expected[note] &= (uint16_t) ~(1 << slot);
     else if (s->extra[note] < UINT8_MAX)
         s->extra[note]++;
 }
@@ -187,11 +189,11 @@ static enum status see_all(struct share *s)
 
 /* --- what differs ------------------------------------------------------- */
 
-static int bits(uint8_t byte)
+static int bits(uint16_t set)
 {
     int count = 0;
 
-    for (; byte; byte &= (uint8_t)(byte - 1))
+    for (; set; set &= (uint16_t)(set - 1))
         count++;
     return count;
 }

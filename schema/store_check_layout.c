@@ -122,40 +122,6 @@ static enum status check_segment(struct checking *c,
     return st;
 }
 
-/* Is the list of openers of SEGMENT what the marks of its notes say?  Where
- * those do not read, that is found elsewhere. */
-static enum status check_openers(struct checking *c,
-                                 const struct checked_segment *segment)
-{
-    const struct stretch whole = { 0, segment->id, 0,
-                                   (uint32_t)segment->notes };
-    struct binder b = store_bind(c->store, SQL_SEGMENT_OPENERS);
-    const uint8_t *mark;
-    uint8_t *wanted;
-    size_t size;
-    bool equal;
-    enum status st =
-        store_strand_at(c->store, &whole, STRAND_MARK, &mark, c->why);
-
-    if (st != ST_OK)
-        return st == ST_LIBRARY ? ST_OK : st;
-    wanted = openers_write(mark, whole.count, &size);
-    if (!wanted)
-        return fault_nomem(c->why);
-    bind_int(&b, segment->id);
-    equal = store_row(&b) &&
-            (size_t)sqlite3_column_bytes(b.stmt, 0) == size &&
-            (size == 0 ||
-             memcmp(sqlite3_column_blob(b.stmt, 0), wanted, size) == 0);
-    free(wanted);
-    st = store_done(c->store, &b, c->why);
-    if (st == ST_OK && !equal)
-        st = tell_segment(c, segment->id,
-                          "has another list of what opens a chorus or a "
-                          "section than its notes");
-    return st;
-}
-
 /* Every solo with notes lies somewhere, and no other does. */
 static enum status check_homeless(struct checking *c)
 {
@@ -181,11 +147,8 @@ enum status check_layout(struct checking *c)
     if (st == ST_OK)
         st = read_segments(c);
     c->total += (int64_t)c->solo_count * 2;
-    for (size_t i = 0; i < c->segment_count && st == ST_OK; i++) {
+    for (size_t i = 0; i < c->segment_count && st == ST_OK; i++)
         st = check_segment(c, &c->segments[i], &list);
-        if (st == ST_OK && c->segments[i].sound)
-            st = check_openers(c, &c->segments[i]);
-    }
     free(list.items);
     return st == ST_OK ? check_homeless(c) : st;
 }

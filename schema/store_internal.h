@@ -33,12 +33,12 @@ enum store_statement {
     SQL_SEGMENTS,
     SQL_SEGMENTS_SMALL,
     SQL_SEGMENT_GET,
-    SQL_SEGMENT_OPENERS,
     SQL_SEGMENT_LAST,
     SQL_SEGMENT_PUT,
     SQL_SEGMENT_REMOVE,
     SQL_STRAND_PUT,
     SQL_STRAND_GET,
+    SQL_SHEAF_GET,
     SQL_STRANDS_REMOVE,
     SQL_CODES,
     SQL_CODE_PUT,
@@ -75,7 +75,6 @@ enum {
     SEGMENTS_HELD = 4,
     SEGMENT_PARTS = 1 << 20, /* ids for the rows of a segment and a group */
     STRETCH_SIZE = 16, /* bytes of a solo in segment.solos */
-    OPENER_SIZE = 4,   /* bytes of a note in segment.openers */
     /* No solo ends further on in its segment: the largest document there may
      * be, 256 MB, holds fewer notes. */
     STRETCH_END_MAX = 1 << 23,
@@ -109,10 +108,14 @@ struct store_strands {
     struct stretches all; /* by id */
     bool known;           /* they were read */
     struct store_segment held[SEGMENTS_HELD];
-    /* The openers of one segment, counted from its first note. */
-    int64_t opened; /* which; 0: none */
-    struct opener *openers;
-    size_t opener_count, opener_room;
+    /* The sheaf that was looked at last. */
+    struct {
+        int64_t id;   /* of its row; 0: none */
+        size_t notes;
+        uint8_t *bytes;
+    } sheaf;
+    uint8_t *seam; /* where a piece that lies in several is put together */
+    size_t seam_room;
 };
 
 /* A segment that is being laid (store_lay.c). */
@@ -215,7 +218,7 @@ enum status store_do(struct store *store, enum store_statement which,
 enum status store_do_begin(struct store *store, enum store_statement begin,
                            struct fault *why);
 
-/* --- strands (store_strand.c) ----------------------------------------- */
+/* --- strands (store_strand.c, store_code.c) --------------------------- */
 
 /* Write the strands, COUNT bytes each, of SEGMENT. */
 enum status strands_put(struct store *store, int64_t segment,
@@ -236,9 +239,6 @@ enum status stretches_of(struct store *store, int64_t segment,
  * until it ends. */
 enum status stretches_all(struct store *store, const struct stretches **out,
                           struct fault *why);
-/* What segment.openers holds for the COUNT notes with these bytes of
- * STRAND_MARK, *SIZE bytes; the caller owns it, NULL when memory is out. */
-uint8_t *openers_write(const uint8_t *mark, size_t count, size_t *size);
 /* strands_write() with the codes of the library, which are made as needed. */
 enum status strands_code(struct store *store, uint8_t *const out[STRANDS],
                          const struct solo *solo, struct fault *why);
@@ -247,6 +247,7 @@ enum status strands_expect(struct store *store, uint8_t *const out[STRANDS],
                            const struct solo *solo, struct fault *why);
 /* Forget what was read: the transaction is over. */
 void strands_forget(struct store *store);
+void codes_forget(struct store *store);
 
 /* --- segments (store_lay.c): within a write transaction ----------------- */
 

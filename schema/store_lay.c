@@ -56,22 +56,18 @@ static bool make_room(struct laying *l, size_t count)
     return true;
 }
 
-static enum status write_lists(struct store *store, const struct laying *l,
-                               struct fault *why)
+static enum status write_list(struct store *store, const struct laying *l,
+                              struct fault *why)
 {
-    size_t size;
     uint8_t *solos = stretches_write(&l->solos);
-    uint8_t *openers = openers_write(l->strands[STRAND_MARK], l->count, &size);
     struct binder b = store_bind(store, SQL_SEGMENT_PUT);
     enum status st;
 
     bind_int(&b, l->id);
     bind_int(&b, (int64_t)l->count);
     bind_bytes(&b, solos, l->solos.count * STRETCH_SIZE);
-    bind_bytes(&b, openers, size);
-    st = solos && openers ? store_run(store, &b, why) : fault_nomem(why);
+    st = solos ? store_run(store, &b, why) : fault_nomem(why);
     free(solos);
-    free(openers);
     return st;
 }
 
@@ -79,7 +75,7 @@ static enum status write_segment(struct store *store, const struct laying *l,
                                  struct fault *why)
 {
     struct binder b;
-    enum status st = write_lists(store, l, why);
+    enum status st = write_list(store, l, why);
 
     if (st == ST_OK)
         st = strands_put(store, l->id, l->strands, l->count, why);
@@ -143,7 +139,8 @@ enum status segments_put(struct store *store, int64_t id,
     st = strands_code(store, strands, solo, why);
     if (st != ST_OK)
         return st;
-    gram_text(l->text + l->count * GRAM_UNIT, solo);
+    gram_text(l->text + l->count * GRAM_UNIT, solo, strands[STRAND_MARK],
+              strands[STRAND_FOLLOW]);
     l->solos.items[l->solos.count++] = (struct stretch){
         .id = id,
         .segment = l->id,
@@ -215,7 +212,7 @@ static enum status read_letters(struct store *store, char *out,
         if (st == ST_NOTHING || (st == ST_OK && solo->note_count != at->count))
             st = strands_differ(store, why);
         if (st == ST_OK)
-            gram_text(out + (size_t)at->start * GRAM_UNIT, solo);
+            st = gram_text_of(out + (size_t)at->start * GRAM_UNIT, solo, why);
         solo_free(solo);
     }
     return st;

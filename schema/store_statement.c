@@ -51,17 +51,16 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
     [SQL_SEGMENTS] = "SELECT id, solos FROM segment ORDER BY id",
     [SQL_SEGMENTS_SMALL] = "SELECT id FROM segment WHERE notes < ?1",
     [SQL_SEGMENT_GET] = "SELECT solos FROM segment WHERE id = ?1",
-    [SQL_SEGMENT_OPENERS] = "SELECT openers FROM segment WHERE id = ?1",
     [SQL_SEGMENT_LAST] = "SELECT max(id) FROM segment",
     [SQL_SEGMENT_PUT] =
-        "INSERT INTO segment (id, notes, solos, openers)"
-        " VALUES (?1, ?2, ?3, ?4)",
+        "INSERT INTO segment (id, notes, solos) VALUES (?1, ?2, ?3)",
     [SQL_SEGMENT_REMOVE] = "DELETE FROM segment WHERE id = ?1",
     [SQL_STRAND_PUT] = "INSERT INTO strand (id, bytes) VALUES (?1, ?2)",
     [SQL_STRAND_GET] =
         /* Without the limit the row after the last would be read too. */
         "SELECT id, bytes FROM strand WHERE id BETWEEN ?1 AND ?2 ORDER BY id"
         " LIMIT ?2 - ?1 + 1",
+    [SQL_SHEAF_GET] = "SELECT bytes FROM strand WHERE id = ?1",
     [SQL_STRANDS_REMOVE] = "DELETE FROM strand WHERE id BETWEEN ?1 AND ?2",
     [SQL_CODES] = "SELECT kind, code, text FROM code",
     [SQL_CODE_PUT] = "INSERT INTO code (kind, code, text) VALUES (?1, ?2, ?3)",

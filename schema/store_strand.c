@@ -1,5 +1,4 @@
-/* schema/store_strand.c - the strands of the notes: where those of a solo lie,
- * and what their codes mean. */
+/* schema/store_strand.c - where the strands of a solo lie, and reading them. */
 #include <stdlib.h>
 #include <string.h>
 
@@ -127,250 +126,6 @@ enum status stretches_of(struct store *store, int64_t segment,
     return st == ST_OK ? done : st;
 }
 
-/* --- lists of openers ------------------------------------------------------ */
-
-uint8_t *openers_write(const uint8_t *mark, size_t count, size_t *size)
-{
-    uint8_t *bytes;
-    size_t openers = 0, at = 0;
-
-    for (size_t i = 0; i < count; i++)
-        openers += (mark[i] & (MARK_CHORUS | MARK_SECTION)) != 0;
-    *size = openers * OPENER_SIZE;
-    bytes = malloc(*size + 1);
-    for (size_t i = 0; bytes && i < count; i++)
-        if (mark[i] & (MARK_CHORUS | MARK_SECTION)) {
-            write_number(bytes + at, i, OPENER_SIZE - 1);
-            bytes[at + OPENER_SIZE - 1] = mark[i];
-            at += OPENER_SIZE;
-        }
-    return bytes;
-}
-
-static enum status take_openers(struct store *store, sqlite3_stmt *stmt,
-                                struct fault *why)
-{
-    struct store_strands *s = &store->strands;
-    const uint8_t *bytes = sqlite3_column_blob(stmt, 0);
-    size_t size = (size_t)sqlite3_column_bytes(stmt, 0);
-
-    if (size % OPENER_SIZE != 0)
-        return strands_differ(store, why);
-    for (size_t at = 0; at < size; at += OPENER_SIZE) {
-        struct opener *more = grow_room(s->openers, s->opener_count,
-                                        &s->opener_room, sizeof *more);
-
-        if (!more)
-            return fault_nomem(why);
-        s->openers = more;
-        more[s->opener_count++] = (struct opener){
-            .note = (uint32_t)read_number(bytes + at, OPENER_SIZE - 1),
-            .mark = bytes[at + OPENER_SIZE - 1],
-        };
-    }
-    return ST_OK;
-}
-
-static enum status read_openers(struct store *store, int64_t segment,
-                                struct fault *why)
-{
-    struct binder b = store_bind(store, SQL_SEGMENT_OPENERS);
-    enum status st = ST_OK, done;
-
-    store->strands.opener_count = 0;
-    store->strands.opened = 0;
-    bind_int(&b, segment);
-    if (store_row(&b))
-        st = take_openers(store, b.stmt, why);
-    done = store_done(store, &b, why);
-    if (st == ST_OK)
-        st = done;
-    if (st == ST_OK)
-        store->strands.opened = segment;
-    return st;
-}
-
-enum status store_openers(struct store *store, const struct stretch *solo,
-                          const struct opener **out, size_t *count,
-                          struct fault *why)
-{
-    const struct store_strands *s = &store->strands;
-    size_t low = 0, high;
-
-    *out = NULL;
-    *count = 0;
-    if (!store->reading)
-        return fault_set(why, ST_INTERNAL, "strands outside a question");
-    if (s->opened != solo->segment) {
-        enum status st = read_openers(store, solo->segment, why);
-
-        if (st != ST_OK)
-            return st;
-    }
-    for (high = s->opener_count; low < high;) {
-        size_t middle = low + (high - low) / 2;
-
-        if (s->openers[middle].note < solo->start)
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    *count = s->opener_count - low;
-    if (*count > 0)
-        *out = s->openers + low;
-    return ST_OK;
-}
-
-/* --- codes being made ------------------------------------------------------ */
-
-/* A code being made: the first fault sticks. */
-struct coding {
-    struct store *store;
-    struct fault *why;
-    enum status status;
-};
-
-static enum status make_code(struct store *store, enum strand_code kind,
-                             const char *text, struct fault *why)
-{
-    struct strand_codes *codes = store->codes;
-    int code = codes->counts[kind] + 1;
-    struct binder b = store_bind(store, SQL_CODE_PUT);
-    enum status st;
-
-    bind_int(&b, kind);
-    bind_int(&b, code);
-    bind_text(&b, text);
-    st = store_run(store, &b, why);
-    if (st != ST_OK)
-        return st;
-    codes->texts[kind][code] = strdup(text);
-    if (!codes->texts[kind][code])
-        return fault_nomem(why);
-    strand_code_read(codes, kind, code);
-    codes->counts[kind] = code;
-    return ST_OK;
-}
-
-/* The code of TEXT, 0 where it has none. */
-static uint8_t known_code(const struct strand_codes *codes,
-                          enum strand_code kind, const char *text)
-{
-    for (int i = 1; i <= codes->counts[kind]; i++)
-        if (strcmp(codes->texts[kind][i], text) == 0)
-            return (uint8_t)i;
-    return 0;
-}
-
-static uint8_t code_of(void *context, enum strand_code kind, const char *text)
-{
-    struct coding *c = context;
-    const struct strand_codes *codes = c->store->codes;
-    uint8_t known = known_code(codes, kind, text);
-
-    if (known)
-        return known;
-    if (c->status != ST_OK || codes->counts[kind] + 1 >= STRAND_UNSAID)
-        return STRAND_UNSAID;
-    c->status = make_code(c->store, kind, text, c->why);
-    return c->status == ST_OK ? (uint8_t)codes->counts[kind] : STRAND_UNSAID;
-}
-
-enum status strands_code(struct store *store, uint8_t *const out[STRANDS],
-                         const struct solo *solo, struct fault *why)
-{
-    struct coding coding = { store, why, ST_OK };
-    const struct strand_codes *codes;
-    enum status st = store_codes(store, &codes, why);
-
-    if (st != ST_OK)
-        return st;
-    strands_write(out, solo, code_of, &coding);
-    return coding.status;
-}
-
-static uint8_t code_or_unsaid(void *context, enum strand_code kind,
-                              const char *text)
-{
-    uint8_t known = known_code(context, kind, text);
-
-    return known ? known : STRAND_UNSAID;
-}
-
-enum status strands_expect(struct store *store, uint8_t *const out[STRANDS],
-                           const struct solo *solo, struct fault *why)
-{
-    const struct strand_codes *codes;
-    enum status st = store_codes(store, &codes, why);
-
-    if (st == ST_OK)
-        strands_write(out, solo, code_or_unsaid, store->codes);
-    return st;
-}
-
-/* --- codes ---------------------------------------------------------------- */
-
-static void codes_free(struct strand_codes *codes)
-{
-    for (int kind = 0; codes && kind < CODE_KINDS; kind++)
-        for (int i = 0; i < STRAND_UNSAID; i++)
-            free(codes->texts[kind][i]);
-    free(codes);
-}
-
-/* Take a row of the table code; what makes no sense is left out. */
-static bool take_code(struct strand_codes *codes, sqlite3_stmt *stmt)
-{
-    int64_t kind = sqlite3_column_int64(stmt, 0);
-    int64_t code = sqlite3_column_int64(stmt, 1);
-    const char *text = column_text(stmt, 2);
-
-    if (kind < 0 || kind >= CODE_KINDS || code < 1 || code >= STRAND_UNSAID ||
-        codes->texts[kind][code])
-        return true;
-    codes->texts[kind][code] = strdup(text);
-    if (!codes->texts[kind][code])
-        return false;
-    if (!strand_code_read(codes, (enum strand_code)kind, (int)code)) {
-        free(codes->texts[kind][code]);
-        codes->texts[kind][code] = NULL;
-    }
-    return true;
-}
-
-/* The codes from 1 on without a gap are those in use. */
-static void count_codes(struct strand_codes *codes)
-{
-    for (int kind = 0; kind < CODE_KINDS; kind++)
-        while (codes->counts[kind] + 1 < STRAND_UNSAID &&
-               codes->texts[kind][codes->counts[kind] + 1])
-            codes->counts[kind]++;
-}
-
-enum status store_codes(struct store *store, const struct strand_codes **out,
-                        struct fault *why)
-{
-    struct binder b;
-    enum status st;
-    bool room = true;
-
-    *out = store->codes;
-    if (*out)
-        return ST_OK;
-    store->codes = calloc(1, sizeof *store->codes);
-    if (!store->codes)
-        return fault_nomem(why);
-    b = store_bind(store, SQL_CODES);
-    while (room && store_row(&b))
-        room = take_code(store->codes, b.stmt);
-    st = store_done(store, &b, why);
-    if (st == ST_OK && !room)
-        st = fault_nomem(why);
-    count_codes(store->codes);
-    *out = store->codes;
-    return st;
-}
-
 /* --- reading -------------------------------------------------------------- */
 
 static int by_id(const void *a, const void *b)
@@ -404,7 +159,6 @@ static enum status read_directory(struct store *store, struct fault *why)
 void strands_forget(struct store *store)
 {
     free(store->strands.all.items);
-    free(store->strands.openers);
     for (int i = 0; i < SEGMENTS_HELD * STRAND_GROUPS; i++) {
         struct held_parts *parts = &store->strands.held[i / STRAND_GROUPS]
                                         .groups[i % STRAND_GROUPS];
@@ -413,9 +167,10 @@ void strands_forget(struct store *store)
             free(parts->bytes[plane]);
         free(parts->sizes);
     }
+    free(store->strands.sheaf.bytes);
+    free(store->strands.seam);
     memset(&store->strands, 0, sizeof store->strands);
-    codes_free(store->codes);
-    store->codes = NULL;
+    codes_forget(store);
 }
 
 /* Where SOLO's segment is held: in the room of another one. */
@@ -572,20 +327,106 @@ enum status store_strand_at(struct store *store, const struct stretch *solo,
     return st;
 }
 
-enum status store_strands_at(struct store *store, const struct stretch *solo,
+/* --- one place ------------------------------------------------------------- */
+
+/* Take the row of sheaf ID. */
+static bool take_sheaf(struct store *store, int64_t id, sqlite3_stmt *stmt)
+{
+    struct store_strands *s = &store->strands;
+    size_t size = (size_t)sqlite3_column_bytes(stmt, 0);
+
+    if (size == 0 || size > store->part_notes || size % STRANDS_TOGETHER != 0)
+        return false;
+    memcpy(s->sheaf.bytes, sqlite3_column_blob(stmt, 0), size);
+    s->sheaf.notes = size / STRANDS_TOGETHER;
+    s->sheaf.id = id;
+    return true;
+}
+
+/* Have the sheaf PART of SEGMENT. */
+static enum status have_sheaf(struct store *store, int64_t segment, size_t part,
+                              struct fault *why)
+{
+    struct store_strands *s = &store->strands;
+    int64_t id = row_id(segment, SHEAF, part);
+    struct binder b;
+    bool sense;
+    enum status st;
+
+    if (s->sheaf.id == id)
+        return ST_OK;
+    if (!s->sheaf.bytes)
+        s->sheaf.bytes = malloc(store->part_notes);
+    if (!s->sheaf.bytes)
+        return fault_nomem(why);
+    s->sheaf.id = 0;
+    b = store_bind(store, SQL_SHEAF_GET);
+    bind_int(&b, id);
+    sense = store_row(&b) && take_sheaf(store, id, b.stmt);
+    st = store_done(store, &b, why);
+    return st == ST_OK && !sense ? strands_differ(store, why) : st;
+}
+
+/* Put the notes of PIECE together from the sheaves it lies in. */
+static enum status join_sheaves(struct store *store,
+                                const struct stretch *piece,
+                                const uint8_t *bytes[STRANDS],
+                                struct fault *why)
+{
+    struct store_strands *s = &store->strands;
+    size_t whole = notes_of(store, SHEAF), count;
+
+    if (piece->count > s->seam_room) {
+        uint8_t *more = realloc(s->seam, STRANDS_TOGETHER * piece->count);
+
+        if (!more)
+            return fault_nomem(why);
+        s->seam = more;
+        s->seam_room = piece->count;
+    }
+    for (size_t done = 0; done < piece->count; done += count) {
+        size_t at = piece->start + done, from = at % whole;
+        enum status st = have_sheaf(store, piece->segment, at / whole, why);
+
+        if (st == ST_OK && s->sheaf.notes <= from)
+            st = strands_differ(store, why);
+        if (st != ST_OK)
+            return st;
+        count = s->sheaf.notes - from;
+        if (count > piece->count - done)
+            count = piece->count - done;
+        for (int i = 0; i < STRANDS_TOGETHER; i++)
+            memcpy(s->seam + (size_t)i * piece->count + done,
+                   s->sheaf.bytes + (size_t)i * s->sheaf.notes + from, count);
+    }
+    for (int i = 0; i < STRANDS_TOGETHER; i++)
+        bytes[i] = s->seam + (size_t)i * piece->count;
+    return ST_OK;
+}
+
+enum status store_strands_at(struct store *store, const struct stretch *piece,
                              const uint8_t *bytes[STRANDS], struct fault *why)
 {
-    struct held_parts *parts;
+    struct store_strands *s = &store->strands;
+    size_t whole = notes_of(store, SHEAF), from = piece->start % whole;
     enum status st;
 
     memset(bytes, 0, STRANDS * sizeof *bytes);
     if (!store->reading)
         return fault_set(why, ST_INTERNAL, "strands outside a question");
-    st = have(store, solo, SHEAF, &parts, why);
+    if (piece->count == 0)
+        return strands_differ(store, why);
+    if (from + piece->count > whole)
+        return join_sheaves(store, piece, bytes, why);
+    st = have_sheaf(store, piece->segment, piece->start / whole, why);
+    if (st == ST_OK && from + piece->count > s->sheaf.notes)
+        st = strands_differ(store, why);
     for (int i = 0; i < STRANDS_TOGETHER && st == ST_OK; i++)
-        bytes[i] = parts->bytes[i] + solo->start;
+        bytes[i] = s->sheaf.bytes + (size_t)i * s->sheaf.notes + from;
     return st;
 }
+
+/* --- writing ---------------------------------------------------------------- */
 
 /* Write COUNT notes of a segment in rows of GROUP. */
 static enum status put_group(struct store *store, int64_t segment, int group,

@@ -278,6 +278,14 @@ static uint8_t follow_of(const struct solo *solo, size_t i)
                      follow_line(solo, i, next) << 5);
 }
 
+void strands_mark(uint8_t *mark, uint8_t *follow, const struct solo *solo)
+{
+    for (size_t i = 0; i < solo->note_count; i++) {
+        mark[i] = mark_of(solo, i);
+        follow[i] = follow_of(solo, i);
+    }
+}
+
 void strands_write(uint8_t *const out[STRANDS], const struct solo *solo,
                    strand_coder code, void *context)
 {

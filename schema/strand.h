@@ -112,6 +112,9 @@ typedef uint8_t (*strand_coder)(void *context, enum strand_code kind,
 void strands_write(uint8_t *const out[STRANDS], const struct solo *solo,
                    strand_coder code, void *context);
 
+/* STRAND_MARK and STRAND_FOLLOW of SOLO alone. */
+void strands_mark(uint8_t *mark, uint8_t *follow, const struct solo *solo);
+
 /* Work out from its text what CODE of KIND stands for.  False where the text
  * is none that strands_write() asks for. */
 bool strand_code_read(struct strand_codes *codes, enum strand_code kind,

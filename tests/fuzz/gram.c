@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "schema/gram.h"
+#include "schema/salience.h"
 #include "tests/fuzz/fuzz.h"
 
 static sqlite3 *db;
@@ -80,11 +81,18 @@ static bool has_gram(const char *text, size_t units, size_t unit, size_t n)
 static bool stands_at(const char *text, size_t units, size_t unit,
                       const char *token, size_t length)
 {
-    size_t n = length ? (size_t)(token[0] - '0') : 0;
+    size_t n;
     const char *place;
 
     if (unit >= units)
         return false;
+    if (length > 1 && token[0] >= 'A' && token[0] < 'A' + SALIENCE_LEVELS) {
+        if (token[0] != text[(unit + 1) * GRAM_UNIT - 1] || token[1] == '0')
+            return false;
+        token++;
+        length--;
+    }
+    n = length ? (size_t)(token[0] - '0') : 0;
     if (length == 1 && token[0] == '0')
         return !has_gram(text, units, unit, GRAM_MIN);
     if (length == 0 || n < GRAM_MIN || n > GRAM_MAX ||

@@ -131,8 +131,8 @@ static void make_gram(const char *name, const struct solo *solo)
     /* A line of two notes is too short for the phrase, which then is none. */
     char *all = calloc(1 + 64 + size + 3 * GRAM_UNIT, 1);
 
-    must(all != NULL, "out of memory");
-    gram_text(all + 1 + 64, solo);
+    must(all && gram_text_of(all + 1 + 64, solo, NULL) == ST_OK,
+         "out of memory");
     /* Two intervals with their place, then the two from the next note on. */
     length = (size_t)snprintf(
         all + 1, 64, "2%c%c%c%c 2%c%c", all[65], all[65 + GRAM_UNIT], all[66],

@@ -13,8 +13,8 @@ static void ask_solo(const struct solo *solo)
 {
     char *text = malloc(solo->note_count * GRAM_UNIT + 1);
 
-    fuzz_holds(text != NULL, "there is memory");
-    gram_text(text, solo);
+    fuzz_holds(text && gram_text_of(text, solo, NULL) == ST_OK,
+               "there is memory");
     free(text);
     for (size_t i = 0; i < solo->note_count; i++) {
         int strength = solo_onset_strength(solo, &solo->notes[i]);

@@ -7,6 +7,7 @@
 
 #include "schema/gram.h"
 #include "schema/harmony.h"
+#include "schema/salience.h"
 #include "tests/unit/find_fixture.h"
 #include "tests/unit/suites.h"
 
@@ -58,7 +59,7 @@ static void put_solo(const char *sql, int id, const struct solo *solo)
     size_t size = solo->note_count * GRAM_UNIT;
     char *text = malloc(size + 1);
 
-    gram_text(text, solo);
+    ck_assert_int_eq(gram_text_of(text, solo, NULL), ST_OK);
     put_text(sql, id, text, (int)size);
     free(text);
 }
@@ -113,7 +114,7 @@ static const char *places(const int *intervals, size_t n, int class,
 
     if (class >= 0)
         gram_place_class(place, class, start);
-    gram_token(token, intervals, n, place);
+    gram_token(token, 0, intervals, n, place);
     snprintf(question, sizeof question, "\"%s\"", token);
     return positions(question);
 }
@@ -126,7 +127,7 @@ START_TEST(tokens_are_distinct_and_safe_to_quote)
     for (int i = 0; i < count; i++) {
         int interval = i - GRAM_INTERVAL_MAX - 1;
 
-        gram_token(tokens[i], &interval, 1, "");
+        gram_token(tokens[i], 0, &interval, 1, "");
         for (const char *c = tokens[i]; *c; c++)
             ck_assert_msg(*c > ' ' && *c < 0x7f && *c != '"',
                           "%d gives %s", interval, tokens[i]);
@@ -141,12 +142,12 @@ START_TEST(wide_leaps_share_a_letter_on_each_side)
     char a[GRAM_TOKEN_SIZE], b[GRAM_TOKEN_SIZE];
     const int up[] = { 39, 127 }, down[] = { -39, -127 };
 
-    gram_token(a, &up[0], 1, "");
-    gram_token(b, &up[1], 1, "");
+    gram_token(a, 0, &up[0], 1, "");
+    gram_token(b, 0, &up[1], 1, "");
     ck_assert_str_eq(a, b);
-    gram_token(a, &down[0], 1, "");
+    gram_token(a, 0, &down[0], 1, "");
     ck_assert_str_ne(a, b);
-    gram_token(b, &down[1], 1, "");
+    gram_token(b, 0, &down[1], 1, "");
     ck_assert_str_eq(a, b);
 }
 END_TEST
@@ -158,7 +159,7 @@ START_TEST(longest_tokens_fit_and_are_safe_to_quote)
 
     for (int class = 0; class < CHORD_CLASSES; class++)
         for (int start = -1; start < 12; start++) {
-            gram_token(token, intervals, GRAM_MAX,
+            gram_token(token, SALIENCE_LEVELS, intervals, GRAM_MAX,
                        gram_place_class(place, class, start));
             ck_assert_uint_eq(strlen(token), GRAM_TOKEN_SIZE - 1);
             for (const char *c = token; *c; c++)
@@ -276,8 +277,8 @@ START_TEST(no_token_reaches_from_one_solo_into_the_next)
     const int up[] = { 2, 2 }, back[] = { 2, -4 }, down[] = { -4, 2 };
     char text[6 * GRAM_UNIT];
 
-    gram_text(text, solo);
-    gram_text(text + 3 * GRAM_UNIT, solo);
+    ck_assert_int_eq(gram_text_of(text, solo, NULL), ST_OK);
+    ck_assert_int_eq(gram_text_of(text + 3 * GRAM_UNIT, solo, NULL), ST_OK);
     open_table();
     put_text(insert_sql, 1, text, sizeof text);
     ck_assert_str_eq(places(up, 2, -1, 0), "0 3");

@@ -204,7 +204,7 @@ START_TEST(places_pass_the_filter_too)
     struct filter filter = { .count = 2 };
     int count = 0;
 
-    gram_token(token, steps, 2, "");
+    gram_token(token, 0, steps, 2, "");
     must(field_parse_where(&filter.terms[0], "title=night", &why), &why);
     must(field_parse_where(&filter.terms[1], "tempo=110-200", &why), &why);
     must(store_places(store, tokens, 1, &filter, count_row, &count, &why),

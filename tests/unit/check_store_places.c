@@ -189,7 +189,7 @@ static void ask(const struct question *q)
 
     write_place(place, q);
     for (size_t i = 0; i < count; i++) {
-        gram_token(tokens[i], q->intervals + i, size, place);
+        gram_token(tokens[i], 0, q->intervals + i, size, place);
         phrase[i] = tokens[i];
     }
     must(store_places(store, phrase, count, NULL, check_row, &answer, &why),
@@ -290,7 +290,7 @@ START_TEST(a_question_can_be_stopped)
     const char *tokens[] = { token };
     int rows = 0;
 
-    gram_token(token, steps, 2, "");
+    gram_token(token, 0, steps, 2, "");
     for (int i = 0; i < 3; i++)
         must(store_places(store, tokens, 1, NULL, stop_at_once,
                           &rows, &why),

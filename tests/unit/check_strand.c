@@ -229,7 +229,7 @@ static void check_grams(struct store *store)
     for (int pair = 0; pair < 31 * 31; pair++) {
         c.steps[0] = pair / 31 - 15;
         c.steps[1] = pair % 31 - 15;
-        gram_token(token, c.steps, 2, "");
+        gram_token(token, 0, c.steps, 2, "");
         must(store_places(store, tokens, 1, NULL, check_pair, &c, &why),
              &why);
     }

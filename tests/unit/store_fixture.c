@@ -143,7 +143,7 @@ size_t store_count(struct store *store, const int *intervals, size_t n)
     struct fault why = { 0 };
     size_t count = 0;
 
-    gram_token(token, intervals, n, "");
+    gram_token(token, 0, intervals, n, "");
     must(store_places(store, tokens, 1, NULL, add_count, &count, &why),
          &why);
     return count;

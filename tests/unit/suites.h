@@ -57,6 +57,7 @@
     X(rank) \
     X(rank_words) \
     X(rank_pairs) \
+    X(salience) \
     X(glance) \
     X(find) \
     X(cells) \

@@ -23,6 +23,7 @@ int random_step(void);
 
 enum {
     SYNTHETIC = 60, /* made up at random; they come first */
+    TAME = 12,      /* then those that sound like exercises */
     TWIN_SOLOS_MAX = 1024,
     TWIN_SUFFIXES = 16
 };

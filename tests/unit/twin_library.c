@@ -199,6 +199,46 @@ static void put_synthetic(int number)
     put(path, solo);
 }
 
+/* Even quavers over ii V I I, on chord tones mostly, each bar one of few
+ * patterns: full of places that score much, and of the same cells. */
+static void put_tame(int number)
+{
+    static const struct {
+        const char *suffix;
+        int up, tones[4];
+    } chords[] = { { "m7", 2, { 0, 3, 7, 10 } },
+                   { "7", 7, { 0, 4, 7, 10 } },
+                   { "maj7", 0, { 0, 4, 7, 11 } },
+                   { "maj7", 0, { 0, 4, 7, 11 } } };
+    static const int patterns[][8] = { { 0, 1, 2, 3, 2, 1, 0, 1 },
+                                       { 2, 1, 0, 1, 2, 3, 2, 1 },
+                                       { 3, 2, 1, 0, 1, 2, 3, 2 } };
+    struct draft draft;
+    struct solo *solo;
+    char path[64];
+
+    draft_start(&draft, twin_players[number % 3], "tame", "4/4", 96);
+    for (int bar = 0; bar < 48; bar++) {
+        int key = number + 5 * (bar / 4), root = (key + chords[bar % 4].up) % 12;
+        const int *pattern = patterns[chance(3)];
+        char symbol[32];
+
+        snprintf(symbol, sizeof symbol, "%s%s", twin_roots[root],
+                 chords[bar % 4].suffix);
+        draft_chord(&draft, symbol, bar * draft.bar);
+        for (int i = 0; i < 8; i++)
+            draft_note(&draft,
+                       60 + root + chords[bar % 4].tones[pattern[i]] +
+                           (one_in(12) ? (int)chance(3) - 1 : 0),
+                       12, 12);
+    }
+    solo = draft_end(&draft);
+    lay_form(solo);
+    mark_phrases(solo);
+    snprintf(path, sizeof path, "tame/%d.xml", number);
+    put(path, solo);
+}
+
 /* Put the music files below FOLDER; what cannot be read is left out. */
 static void put_folder(const char *folder)
 {
@@ -247,6 +287,8 @@ void twin_library_build(void)
     fixture_open(&twin_library);
     for (int i = 0; i < SYNTHETIC; i++)
         put_synthetic(i);
+    for (int i = 0; i < TAME; i++)
+        put_tame(i);
     put_some("corpus-demo");
     if (real && real[0])
         put_some(real);

@@ -1,0 +1,134 @@
+/* schema/salience.c - see salience.h. */
+#include "schema/salience.h"
+
+#include "schema/strand.h"
+#include "schema/worth.h"
+
+/* About 2, 4, 9, 21 and 37 in a thousand notes reach these and no more, of
+ * invented solos as of lead sheets by others. */
+static const int floors[SALIENCE_LEVELS] = { 960000, 930000, 905000, 885000,
+                                             870000 };
+
+int salience_floor(int level)
+{
+    return floors[level - 1];
+}
+
+/* --- position ------------------------------------------------------------- */
+
+static int where(uint8_t mark)
+{
+    if (mark & MARK_CHORUS)
+        return WORTH_OPENS_CHORUS;
+    if (mark & MARK_SECTION)
+        return WORTH_OPENS_SECTION;
+    if (mark & MARK_FOUR)
+        return WORTH_FIRST_OF_FOUR;
+    return mark & MARK_PHRASE ? WORTH_STARTS_PHRASE : WORTH_ELSEWHERE;
+}
+
+static int position(uint8_t mark)
+{
+    return worth_position(where(mark), worth_metre[mark & MARK_STRENGTH]);
+}
+
+/* --- a place that grows ---------------------------------------------------- */
+
+/* Longer notes do not weigh more than this (query/rank_harmony.c). */
+static const int64_t duration_max = INT64_C(1) << 40;
+
+/* What a place comes to, note by note. */
+struct growing {
+    /* How its notes fit, weighted by duration and strength, and by strength
+     * alone; and the weights. */
+    int64_t sum, all, plain_sum, plain_all;
+    int ratios; /* those of its lengths, but for the last */
+};
+
+static void take_note(struct growing *g, int64_t duration, uint8_t mark,
+                      uint8_t follow)
+{
+    int64_t strength = 1 + (mark & MARK_STRENGTH);
+    int tone = follow & 3;
+
+    if (tone == FOLLOW_UNEXPLAINED)
+        return;
+    if (duration > duration_max)
+        duration = duration_max;
+    g->sum += duration * strength * worth_tone[tone];
+    g->all += duration * strength;
+    g->plain_sum += strength * worth_tone[tone];
+    g->plain_all += strength;
+}
+
+static int fit(const struct growing *g)
+{
+    if (g->all > 0)
+        return worth_fit(g->sum, g->all);
+    return g->plain_all > 0 ? worth_fit(g->plain_sum, g->plain_all) : 0;
+}
+
+/* The smaller of two lengths over the larger, in thousandths; lengths of
+ * nothing are like no other. */
+static int similarity(int64_t a, int64_t b)
+{
+    int64_t least = a < b ? a : b, most = a < b ? b : a;
+
+    if (least <= 0)
+        return 0;
+    if (most > duration_max)
+        return WORTH_WHOLE; /* whatever it is, it is not more */
+    return (int)((2 * WORTH_WHOLE * least + most) / (2 * most));
+}
+
+/* What the place from FIRST to LAST comes to, LAST the newest of its notes. */
+static int score(const struct solo *solo, const struct growing *g,
+                 uint8_t follow, int position, size_t first, size_t last)
+{
+    const struct note *note = &solo->notes[last];
+    int count = (int)(last - first);
+    int follows = (worth_motion[follow >> 2 & 7] + worth_line[follow >> 5]) / 2;
+    int ratios = g->ratios + similarity(note->start - note[-1].start,
+                                        note->duration);
+
+    return WORTH_HARMONY * worth_harmony(WORTH_WHOLE, follows, fit(g)) +
+           WORTH_POSITION * position +
+           WORTH_RHYTHM * worth_ratios(ratios, count);
+}
+
+/* The most that a place can score that starts at I. */
+static int most(const struct solo *solo, const uint8_t *mark,
+                const uint8_t *follow, size_t i)
+{
+    const struct note *notes = solo->notes;
+    struct growing g = { 0 };
+    int best = 0, here = position(mark[i]);
+
+    for (size_t k = i; k < solo->note_count && k < i + SALIENCE_NOTES; k++) {
+        int this;
+
+        take_note(&g, notes[k].duration, mark[k], follow[k]);
+        if (k > i + 1)
+            g.ratios += similarity(notes[k - 1].start - notes[k - 2].start,
+                                   notes[k].start - notes[k - 1].start);
+        this = k > i + 1 ? score(solo, &g, follow[k], here, i, k) : 0;
+        if (this > best)
+            best = this;
+    }
+    return best;
+}
+
+int salience_level(const struct solo *solo, const uint8_t *mark,
+                   const uint8_t *follow, size_t i)
+{
+    int level = 1, best = WORTH_WHOLE * (WORTH_HARMONY + WORTH_RHYTHM) +
+                          WORTH_POSITION * position(mark[i]);
+
+    /* Most notes cannot be, wherever the line goes. */
+    if (best < floors[SALIENCE_LEVELS - 1])
+        return 0;
+    best = most(solo, mark, follow, i);
+    while (level <= SALIENCE_LEVELS && best < floors[level - 1])
+        level++;
+    return level <= SALIENCE_LEVELS ? level : 0;
+}

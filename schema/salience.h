@@ -1,0 +1,39 @@
+/* schema/salience.h - the notes at which a place may score most.
+ *
+ * Of a cell that stands ten thousand times, a list shows twenty: those that
+ * open something, on a strong beat, over notes that fit.  How much a place may
+ * score that starts at a note can be told before anything is asked.  The few
+ * notes of which it is much are salient, and the full-text index lists the runs
+ * that start there once more by their level (schema/gram.h), so that the best
+ * places are found before all others.
+ *
+ * A place here has 3 to SALIENCE_NOTES notes, starts at the note and is scored
+ * with no chord, rhythm or part of the form asked for and the usual weights
+ * (query/rank.h, schema/worth.h), or with a chord asked: that makes the score
+ * of a place no greater.
+ */
+#ifndef SCHEMA_SALIENCE_H
+#define SCHEMA_SALIENCE_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "schema/solo.h"
+
+enum {
+    SALIENCE_NOTES = 12,
+    /* From the most salient, 1, on; 0: not salient. */
+    SALIENCE_LEVELS = 5
+};
+
+/* Every place that starts at a note of a level after LEVEL, 1 ..
+ * SALIENCE_LEVELS, or at one that is not salient, scores less than this, in
+ * millionths. */
+int salience_floor(int level);
+
+/* The level of the note I of SOLO, whose MARK and FOLLOW are those strands of
+ * it (schema/strand.h). */
+int salience_level(const struct solo *solo, const uint8_t *mark,
+                   const uint8_t *follow, size_t i);
+
+#endif

@@ -117,8 +117,9 @@ static int nearest(struct chord_degree *degrees, int *count, uint16_t tones,
     int best = KIND_OTHER;
 
     *count = CHORD_DEGREES_MAX + 1;
-    /* Every kind twice, with the minor third as b3 and as #9. */
-    for (int i = -2; i < 2 * KIND_STANDARD_COUNT; i++) {
+    /* Every kind twice, with the minor third as b3 and as #9, until one needs
+     * none. */
+    for (int i = -2; i < 2 * KIND_STANDARD_COUNT && *count > 0; i++) {
         struct chord_degree tried[CHORD_DEGREES_MAX];
         struct degree_list list = { tried, 0 };
         int kind = i < 0 ? wish : i / 2;

@@ -575,7 +575,7 @@ void store_close(struct store *store)
     strands_forget(store);
     segments_forget(store);
     free(store->places_found.items);
-    free(store->places_found.solos.items);
+    free(store->places_found.list);
     free(store->library);
     free(store->folder);
     free(store->file);

@@ -137,7 +137,8 @@ struct displaced {
 struct places {
     uint32_t *items;
     size_t room;
-    struct stretches solos;
+    uint8_t *list; /* segment.solos */
+    size_t list_room;
 };
 
 struct store {
@@ -235,6 +236,11 @@ uint8_t *stretches_write(const struct stretches *solos);
  * there is no such segment.  The caller owns OUT->items. */
 enum status stretches_of(struct store *store, int64_t segment,
                          struct stretches *out, struct fault *why);
+/* The entry INDEX of such a list.  False where it makes no sense. */
+bool stretch_read(struct stretch *out, const uint8_t *list, size_t index,
+                  int64_t segment);
+/* Can SIZE bytes be the list of SEGMENT? */
+bool stretches_make_sense(size_t size, int64_t segment);
 /* Where all solos lie, by id.  Within a read transaction; *OUT is borrowed
  * until it ends. */
 enum status stretches_all(struct store *store, const struct stretches **out,

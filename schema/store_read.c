@@ -366,43 +366,96 @@ static bool take_positions(struct places *out, sqlite3_stmt *stmt,
     return true;
 }
 
-/* Hand out the COUNT places of a segment solo by solo, counted from its first
- * note. */
-static void share_out(struct proposal *p, const struct places *places,
-                      size_t count)
+/* Have the list of the solos of SEGMENT, *COUNT of them. */
+static enum status read_list(struct store *store, int64_t segment,
+                             size_t *count, struct fault *why)
 {
-    size_t at = 0;
+    struct places *places = &store->places_found;
+    struct binder b = store_bind(store, SQL_SEGMENT_GET);
+    enum status st = ST_OK, done;
+    size_t size = 0;
 
-    for (size_t i = 0; i < places->solos.count && p->more; i++) {
-        const struct stretch *solo = &places->solos.items[i];
+    bind_int(&b, segment);
+    if (store_row(&b))
+        size = (size_t)sqlite3_column_bytes(b.stmt, 0);
+    if (!stretches_make_sense(size, segment))
+        st = strands_differ(store, why);
+    if (st == ST_OK && size > places->list_room) {
+        uint8_t *grown = realloc(places->list, size);
+
+        if (grown) {
+            places->list = grown;
+            places->list_room = size;
+        } else {
+            st = fault_nomem(why);
+        }
+    }
+    if (st == ST_OK && size > 0)
+        memcpy(places->list, sqlite3_column_blob(b.stmt, 0), size);
+    *count = size / STRETCH_SIZE;
+    done = store_done(store, &b, why);
+    return st == ST_OK ? done : st;
+}
+
+/* The last of the solos FROM..COUNT - 1 of a list that does not start after
+ * PLACE, or FROM. */
+static size_t solo_at(const struct places *places, size_t from, size_t count,
+                      uint32_t place)
+{
+    while (count - from > 1) {
+        size_t middle = from + (count - from) / 2;
+        struct stretch solo;
+
+        stretch_read(&solo, places->list, middle, 0);
+        if (solo.start <= place)
+            from = middle;
+        else
+            count = middle;
+    }
+    return from;
+}
+
+/* Hand out the COUNT places of SEGMENT, which has SOLOS solos, solo by solo and
+ * counted from the first note of each. */
+static enum status share_out(struct proposal *p, int64_t segment, size_t solos,
+                             size_t count, struct fault *why)
+{
+    const struct places *places = &p->store->places_found;
+    struct stretch solo;
+
+    for (size_t at = 0, index = 0; at < count && solos > 0 && p->more;) {
         size_t first = at;
 
-        for (; at < count && places->items[at] - solo->start < solo->count;
-             at++)
-            places->items[at] -= solo->start;
-        if (at > first && passes(&p->passing, solo->id))
-            p->more = p->each(p->context, solo, places->items + first,
+        index = solo_at(places, index, solos, places->items[at]);
+        if (!stretch_read(&solo, places->list, index, segment))
+            return strands_differ(p->store, why);
+        for (; at < count && places->items[at] - solo.start < solo.count; at++)
+            places->items[at] -= solo.start;
+        if (at == first)
+            at++; /* a place of no solo */
+        else if (passes(&p->passing, solo.id))
+            p->more = p->each(p->context, &solo, places->items + first,
                               at - first);
     }
+    return ST_OK;
 }
 
 static enum status propose(struct proposal *p, struct binder *b,
                            struct fault *why)
 {
-    struct places *places = &p->store->places_found;
     enum status st = ST_OK, done;
 
     p->more = true;
     while (p->more && st == ST_OK && store_row(b)) {
-        size_t count;
+        int64_t segment = sqlite3_column_int64(b->stmt, 0);
+        size_t count, solos;
 
-        if (!take_positions(places, b->stmt, &count))
+        if (!take_positions(&p->store->places_found, b->stmt, &count))
             st = fault_nomem(why);
         else
-            st = stretches_of(p->store, sqlite3_column_int64(b->stmt, 0),
-                              &places->solos, why);
+            st = read_list(p->store, segment, &solos, why);
         if (st == ST_OK)
-            share_out(p, places, count);
+            st = share_out(p, segment, solos, count, why);
     }
     done = store_done(p->store, b, why);
     return st == ST_OK ? done : st;

@@ -51,13 +51,11 @@ enum status strands_differ(struct store *store, struct fault *why)
 
 /* --- lists of solos ------------------------------------------------------ */
 
-static uint64_t read_number(const uint8_t *at, int bytes)
+/* Compilers make one load of it. */
+static uint32_t read_four(const uint8_t *at)
 {
-    uint64_t value = 0;
-
-    for (int i = bytes; i-- > 0;)
-        value = value << 8 | at[i];
-    return value;
+    return (uint32_t)at[0] | (uint32_t)at[1] << 8 | (uint32_t)at[2] << 16 |
+           (uint32_t)at[3] << 24;
 }
 
 static void write_number(uint8_t *at, uint64_t value, int bytes)
@@ -80,6 +78,27 @@ uint8_t *stretches_write(const struct stretches *solos)
     return bytes;
 }
 
+bool stretch_read(struct stretch *out, const uint8_t *list, size_t index,
+                  int64_t segment)
+{
+    const uint8_t *at = list + index * STRETCH_SIZE;
+
+    *out = (struct stretch){
+        .id = (int64_t)((uint64_t)read_four(at + 4) << 32 | read_four(at)),
+        .segment = segment,
+        .start = read_four(at + 8),
+        .count = read_four(at + 12),
+    };
+    /* Room is made for what is claimed here. */
+    return (uint64_t)out->start + out->count <= STRETCH_END_MAX;
+}
+
+bool stretches_make_sense(size_t size, int64_t segment)
+{
+    return size % STRETCH_SIZE == 0 && segment >= 1 &&
+           segment <= SEGMENT_ID_MAX;
+}
+
 /* Append what the blob COLUMN of STMT lists for SEGMENT. */
 static enum status read_stretches(struct store *store, sqlite3_stmt *stmt,
                                   int column, int64_t segment,
@@ -88,26 +107,18 @@ static enum status read_stretches(struct store *store, sqlite3_stmt *stmt,
     const uint8_t *bytes = sqlite3_column_blob(stmt, column);
     size_t size = (size_t)sqlite3_column_bytes(stmt, column);
 
-    if (size % STRETCH_SIZE != 0 || segment < 1 || segment > SEGMENT_ID_MAX)
+    if (!stretches_make_sense(size, segment))
         return strands_differ(store, why);
-    for (size_t at = 0; at < size; at += STRETCH_SIZE) {
+    for (size_t i = 0; i < size / STRETCH_SIZE; i++) {
         struct stretch *more =
             grow_room(out->items, out->count, &out->room, sizeof *more);
-        uint64_t start = read_number(bytes + at + 8, 4);
-        uint64_t count = read_number(bytes + at + 12, 4);
 
         if (!more)
             return fault_nomem(why);
         out->items = more;
-        /* Room is made for what is claimed here. */
-        if (start + count > STRETCH_END_MAX)
+        if (!stretch_read(&more[out->count], bytes, i, segment))
             return strands_differ(store, why);
-        more[out->count++] = (struct stretch){
-            .id = (int64_t)read_number(bytes + at, 8),
-            .segment = segment,
-            .start = (uint32_t)start,
-            .count = (uint32_t)count,
-        };
+        out->count++;
     }
     return ST_OK;
 }

@@ -23,7 +23,7 @@
 enum {
     SALIENCE_NOTES = 12,
     /* From the most salient, 1, on; 0: not salient. */
-    SALIENCE_LEVELS = 5
+    SALIENCE_LEVELS = 7
 };
 
 /* Every place that starts at a note of a level after LEVEL, 1 ..

@@ -91,6 +91,7 @@ bool lookup_tells_home(const struct lookup *lookup,
 /* --- asking -------------------------------------------------------------- */
 
 struct proposing {
+    const struct passing *passing;
     size_t at; /* how far into the fragment the places found lie */
     candidate_each each;
     void *context;
@@ -146,7 +147,7 @@ static enum status ask_index(struct store *store,
                    place);
         tokens[i] = grams[i];
     }
-    st = store_places(store, tokens, count, &query->filter, propose, p, why);
+    st = store_places(store, tokens, count, p->passing, propose, p, why);
     free(p->firsts);
     return p->nomem ? fault_nomem(why) : st;
 }
@@ -159,14 +160,16 @@ static bool propose_all(void *context, const struct stretch *solo)
 }
 
 enum status candidates_run(struct store *store, const struct find_query *query,
+                           const struct passing *passing,
                            const struct lookup *lookup, candidate_each each,
                            void *context, struct fault *why)
 {
-    struct proposing p = { .at = lookup->at,
+    struct proposing p = { .passing = passing,
+                           .at = lookup->at,
                            .each = each,
                            .context = context };
 
     if (lookup->length > 0)
         return ask_index(store, query, lookup, &p, why);
-    return store_stretches(store, &query->filter, propose_all, &p, why);
+    return store_stretches(store, passing, propose_all, &p, why);
 }

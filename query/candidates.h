@@ -35,9 +35,10 @@ typedef bool (*candidate_each)(void *context, const struct stretch *solo,
                                const uint32_t *firsts, size_t count);
 
 /* Propose, in no fixed order and every solo once, all places of the solos
- * that pass the filter at which QUERY's fragment may stand.  Within a read
+ * PASSING QUERY's filter at which its fragment may stand.  Within a read
  * transaction. */
 enum status candidates_run(struct store *store, const struct find_query *query,
+                           const struct passing *passing,
                            const struct lookup *lookup, candidate_each each,
                            void *context, struct fault *why);
 

@@ -21,6 +21,7 @@ struct search {
     struct store *store;
     const struct find_query *query;
     struct find_result *result;
+    struct passing *passing;
     struct lookup lookup;
     struct ordering ordering;
     struct keeping keeping;
@@ -378,7 +379,8 @@ static enum status ask_again(void *context, const struct waiting_choice *choice,
         lookup.class = s->query->home.chord.class;
         lookup.start = pitch_modulo(f->midi[0] - s->query->home.root, 12);
     }
-    st = candidates_run(s->store, s->query, &lookup, hand_on, &again, s->why);
+    st = candidates_run(s->store, s->query, s->passing, &lookup, hand_on,
+                        &again, s->why);
     return st == ST_OK ? s->status : st;
 }
 
@@ -499,8 +501,10 @@ static enum status search_run(struct search *s)
     s->waiting.many = s->query->many;
     s->at_leisure = s->query->count_only || s->query->limit > 0;
     s->at_leisure = s->at_leisure && !s->query->reharmonized;
-    st = candidates_run(s->store, s->query, &s->lookup, search_solo, s,
-                        s->why);
+    st = store_passing(&s->passing, s->store, &s->query->filter, s->why);
+    if (st == ST_OK)
+        st = candidates_run(s->store, s->query, s->passing, &s->lookup,
+                            search_solo, s, s->why);
     if (s->status != ST_OK)
         st = s->status;
     if (st == ST_OK)
@@ -568,6 +572,7 @@ enum status find_run(struct find_result *out, struct store *store,
     free(s.copied);
     ordering_free(&s.ordering);
     waiting_free(&s.waiting);
+    passing_free(s.passing);
     free(s.keeping.hits);
     if (st != ST_OK)
         find_result_free(out);

@@ -172,11 +172,20 @@ enum status store_stretch(struct store *store, int64_t id,
 enum status store_strand(struct store *store, int64_t id, enum strand strand,
                          const uint8_t **bytes, size_t *count,
                          struct fault *why);
-/* All solos with notes that pass FILTER (NULL: all), in no fixed order: the
+/* The solos that pass a filter, read once for all that is asked of them within
+ * a read transaction.  The caller owns *OUT (passing_free()); it is NULL where
+ * FILTER is, or restricts nothing, or on failure. */
+struct passing;
+enum status store_passing(struct passing **out, struct store *store,
+                          const struct filter *filter, struct fault *why);
+void passing_free(struct passing *passing);
+
+/* All solos with notes that are among PASSING (NULL: all), in no fixed order: the
  * soonest way through a library.  Within a read transaction; EACH returns
  * false to stop. */
 typedef bool (*store_stretch_each)(void *context, const struct stretch *solo);
-enum status store_stretches(struct store *store, const struct filter *filter,
+enum status store_stretches(struct store *store,
+                            const struct passing *passing,
                             store_stretch_each each, void *context,
                             struct fault *why);
 /* What the codes of the strands stand for.  Within a transaction; *OUT is
@@ -202,12 +211,12 @@ enum status store_find_name(struct store *store, const char *name,
 
 /* Candidates for a phrase of grams: solos, each once and in no fixed order,
  * with the note indexes at which the phrase of TOKENS stands.  With N = 1 and
- * a token of one interval this is every place of that interval.  FILTER may be
- * NULL.  The places are ascending, distinct and valid during the call. */
+ * a token of one interval this is every place of that interval.  PASSING may be
+ * NULL: all.  The places are ascending, distinct and valid during the call. */
 typedef bool (*store_place_each)(void *context, const struct stretch *solo,
                                  const uint32_t *places, size_t count);
 enum status store_places(struct store *store, const char *const *tokens,
-                         size_t n, const struct filter *filter,
+                         size_t n, const struct passing *passing,
                          store_place_each each, void *context,
                          struct fault *why);
 

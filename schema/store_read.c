@@ -251,9 +251,8 @@ bool store_load_changes(const struct store *store, int64_t id)
 
 /* --- which solos pass -------------------------------------------------- */
 
-/* The solos that pass a filter, by id. */
+/* By id. */
 struct passing {
-    bool all;
     int64_t *ids;
     size_t count, room;
     bool nomem;
@@ -273,20 +272,23 @@ static bool let_pass(void *context, int64_t id)
     return true;
 }
 
-/* Read them; release P->ids. */
-static enum status passing_read(struct passing *p, struct store *store,
+void passing_free(struct passing *passing)
+{
+    if (passing)
+        free(passing->ids);
+    free(passing);
+}
+
+static enum status read_passing(struct passing *p, struct store *store,
                                 const struct filter *filter,
                                 struct fault *why)
 {
     char *sql = NULL;
     struct binder b;
-    enum status st;
+    enum status st =
+        asked_sql(&sql, "SELECT id FROM solo WHERE notes > 0", "id", filter,
+                  1, " ORDER BY id", why);
 
-    *p = (struct passing){ .all = !filter || filter->count == 0 };
-    if (p->all)
-        return ST_OK;
-    st = asked_sql(&sql, "SELECT id FROM solo WHERE notes > 0", "id", filter,
-                   1, " ORDER BY id", why);
     if (st != ST_OK)
         return st;
     b = store_bind_asked(store, &store->passing, sql);
@@ -294,6 +296,26 @@ static enum status passing_read(struct passing *p, struct store *store,
     filter_bind(&b, filter);
     st = each_id(store, &b, let_pass, p, why);
     return p->nomem ? fault_nomem(why) : st;
+}
+
+enum status store_passing(struct passing **out, struct store *store,
+                          const struct filter *filter, struct fault *why)
+{
+    struct passing *p;
+    enum status st;
+
+    *out = NULL;
+    if (!filter || filter->count == 0)
+        return ST_OK;
+    p = calloc(1, sizeof *p);
+    if (!p)
+        return fault_nomem(why);
+    st = read_passing(p, store, filter, why);
+    if (st == ST_OK)
+        *out = p;
+    else
+        passing_free(p);
+    return st;
 }
 
 static int id_order(const void *a, const void *b)
@@ -305,8 +327,8 @@ static int id_order(const void *a, const void *b)
 
 static bool passes(const struct passing *p, int64_t id)
 {
-    return p->all || (p->count > 0 && bsearch(&id, p->ids, p->count,
-                                              sizeof *p->ids, id_order));
+    return !p || (p->count > 0 && bsearch(&id, p->ids, p->count,
+                                          sizeof *p->ids, id_order));
 }
 
 /* --- places ------------------------------------------------------------ */
@@ -339,7 +361,7 @@ static enum status phrase_of(char **out, const char *const *tokens, size_t n,
 /* Handing out places: what store_places() was called with. */
 struct proposal {
     struct store *store;
-    struct passing passing;
+    const struct passing *passing;
     store_place_each each;
     void *context;
     bool more; /* EACH wants to go on */
@@ -433,7 +455,7 @@ static enum status share_out(struct proposal *p, int64_t segment, size_t solos,
             places->items[at] -= solo.start;
         if (at == first)
             at++; /* a place of no solo */
-        else if (passes(&p->passing, solo.id))
+        else if (passes(p->passing, solo.id))
             p->more = p->each(p->context, &solo, places->items + first,
                               at - first);
     }
@@ -462,44 +484,37 @@ static enum status propose(struct proposal *p, struct binder *b,
 }
 
 enum status store_places(struct store *store, const char *const *tokens,
-                         size_t n, const struct filter *filter,
+                         size_t n, const struct passing *passing,
                          store_place_each each, void *context,
                          struct fault *why)
 {
-    struct proposal p = { .store = store, .each = each, .context = context };
+    struct proposal p = { .store = store,
+                          .passing = passing,
+                          .each = each,
+                          .context = context };
     struct binder b;
     char *phrase = NULL;
     enum status st = phrase_of(&phrase, tokens, n, why);
 
     if (st != ST_OK)
         return st;
-    st = passing_read(&p.passing, store, filter, why);
-    if (st == ST_OK) {
-        b = store_bind(store, SQL_GRAM_PLACES);
-        bind_owned(&b, phrase);
-        st = propose(&p, &b, why);
-    } else {
-        free(phrase);
-    }
-    free(p.passing.ids);
-    return st;
+    b = store_bind(store, SQL_GRAM_PLACES);
+    bind_owned(&b, phrase);
+    return propose(&p, &b, why);
 }
 
-enum status store_stretches(struct store *store, const struct filter *filter,
+enum status store_stretches(struct store *store,
+                            const struct passing *passing,
                             store_stretch_each each, void *context,
                             struct fault *why)
 {
     const struct stretches *all;
-    struct passing passing;
     bool more = true;
-    enum status st = passing_read(&passing, store, filter, why);
+    enum status st = stretches_all(store, &all, why);
 
-    if (st == ST_OK)
-        st = stretches_all(store, &all, why);
     for (size_t i = 0; st == ST_OK && more && i < all->count; i++)
-        if (passes(&passing, all->items[i].id))
+        if (passes(passing, all->items[i].id))
             more = each(context, &all->items[i]);
-    free(passing.ids);
     return st;
 }
 

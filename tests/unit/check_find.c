@@ -297,7 +297,7 @@ static size_t proposed(const char *text, const char *over)
     struct fault why = { 0 };
     size_t places = 0;
 
-    ck_assert_int_eq(candidates_run(library.store, &query, &lookup,
+    ck_assert_int_eq(candidates_run(library.store, &query, NULL, &lookup,
                                     count_places, &places, &why),
                      ST_OK);
     return places;

@@ -202,13 +202,16 @@ START_TEST(places_pass_the_filter_too)
     char token[GRAM_TOKEN_SIZE];
     const char *tokens[] = { token };
     struct filter filter = { .count = 2 };
+    struct passing *passing;
     int count = 0;
 
     gram_token(token, 0, steps, 2, "");
     must(field_parse_where(&filter.terms[0], "title=night", &why), &why);
     must(field_parse_where(&filter.terms[1], "tempo=110-200", &why), &why);
-    must(store_places(store, tokens, 1, &filter, count_row, &count, &why),
+    must(store_passing(&passing, store, &filter, &why), &why);
+    must(store_places(store, tokens, 1, passing, count_row, &count, &why),
          &why);
+    passing_free(passing);
     ck_assert_int_eq(count, 2);
     count = 0;
     must(store_places(store, tokens, 1, NULL, count_row, &count, &why),

@@ -49,6 +49,8 @@ void solo_free(struct solo *solo)
     free(solo);
 }
 
+/* A block with room for SIZE bytes.  One that this takes up stands behind the
+ * first, so that what is left there is not lost. */
 static struct arena_block *arena_grow(struct solo_arena *arena, size_t size)
 {
     size_t room = size > ARENA_BLOCK ? size : ARENA_BLOCK;
@@ -56,37 +58,59 @@ static struct arena_block *arena_grow(struct solo_arena *arena, size_t size)
 
     if (room > SIZE_MAX - sizeof *block)
         return NULL;
-    block = calloc(1, sizeof *block + room);
+    block = malloc(sizeof *block + room);
     if (!block)
         return NULL;
+    block->used = 0;
     block->size = room;
-    block->next = arena->blocks;
-    arena->blocks = block;
+    if (size > ARENA_BLOCK && arena->blocks) {
+        block->next = arena->blocks->next;
+        arena->blocks->next = block;
+    } else {
+        block->next = arena->blocks;
+        arena->blocks = block;
+    }
     return block;
+}
+
+/* SIZE bytes at a multiple of UNIT bytes, which is a power of two and no more
+ * than a block is aligned to. */
+static void *arena_take(struct solo_arena *arena, size_t size, size_t unit)
+{
+    struct arena_block *block = arena->blocks;
+    size_t at = block ? (block->used + unit - 1) & ~(unit - 1) : 0;
+
+    if (!block || at > block->size || block->size - at < size) {
+        block = arena_grow(arena, size);
+        at = 0;
+    }
+    if (!block)
+        return NULL;
+    block->used = at + size;
+    return (unsigned char *)block->data + at;
+}
+
+void *solo_room(struct solo *solo, size_t size)
+{
+    return arena_take(solo->arena, size, _Alignof(max_align_t));
 }
 
 void *solo_alloc(struct solo *solo, size_t size)
 {
-    struct arena_block *block = solo->arena->blocks;
-    size_t unit = sizeof(max_align_t), need;
+    void *bytes = solo_room(solo, size);
 
-    if (size > SIZE_MAX - unit)
-        return NULL;
-    need = (size + unit - 1) / unit * unit;
-    if (!block || block->size - block->used < need)
-        block = arena_grow(solo->arena, need);
-    if (!block)
-        return NULL;
-    block->used += need;
-    return (unsigned char *)block->data + (block->used - need);
+    return bytes ? memset(bytes, 0, size) : NULL;
 }
 
 const char *solo_copy(struct solo *solo, const char *text, size_t len)
 {
-    char *copy = solo_alloc(solo, len + 1);
+    char *copy = arena_take(solo->arena, len + 1, 1);
 
-    if (copy && len > 0)
+    if (!copy)
+        return NULL;
+    if (len > 0)
         memcpy(copy, text, len);
+    copy[len] = '\0';
     return copy;
 }
 
@@ -121,18 +145,27 @@ static int32_t anticipated(const struct solo *solo, const struct note *note,
     return heard;
 }
 
+/* When the symbol INDEX starts; later than any note behind the last one. */
+static int64_t chord_start(const struct solo *solo, size_t index)
+{
+    return index < solo->chord_count ? solo->chords[index].start : INT64_MAX;
+}
+
 void solo_place_notes(struct solo *solo)
 {
+    int64_t half = solo->ticks / 2, start = chord_start(solo, 0);
     size_t next = 0;
 
     for (size_t i = 0; i < solo->note_count; i++) {
         struct note *note = &solo->notes[i];
 
-        while (next < solo->chord_count &&
-               solo->chords[next].start <= note->start)
-            next++;
+        while (start <= note->start)
+            start = chord_start(solo, ++next);
         note->chord = next == 0 ? SOLO_NO_CHORD : (int32_t)(next - 1);
-        note->heard = anticipated(solo, note, next);
+        /* Few notes are near a change. */
+        note->heard = start - half > note->start
+                          ? note->chord
+                          : anticipated(solo, note, next);
     }
 }
 

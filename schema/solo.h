@@ -125,6 +125,8 @@ void solo_free(struct solo *solo); /* NULL is allowed */
 
 /* Memory owned by SOLO, zeroed; NULL when memory is out. */
 void *solo_alloc(struct solo *solo, size_t size);
+/* The same, but its bytes are of no meaning yet: for who fills them all. */
+void *solo_room(struct solo *solo, size_t size);
 /* A copy owned by SOLO of the LEN bytes at TEXT, ended by NUL. */
 const char *solo_copy(struct solo *solo, const char *text, size_t len);
 

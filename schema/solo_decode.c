@@ -23,7 +23,7 @@ static unsigned int get_byte(struct reader *r)
     return *r->at++;
 }
 
-static uint64_t get_uint(struct reader *r)
+static uint64_t get_long_uint(struct reader *r)
 {
     uint64_t value = 0;
     unsigned int byte, shift = 0;
@@ -40,7 +40,15 @@ static uint64_t get_uint(struct reader *r)
     return value;
 }
 
-static int64_t get_int(struct reader *r)
+static inline uint64_t get_uint(struct reader *r)
+{
+    /* Most numbers are a byte long. */
+    if (r->at != r->end && *r->at < 0x80)
+        return *r->at++;
+    return get_long_uint(r);
+}
+
+static inline int64_t get_int(struct reader *r)
 {
     uint64_t value = get_uint(r);
 
@@ -48,7 +56,7 @@ static int64_t get_int(struct reader *r)
 }
 
 /* A number that must lie in LOW..HIGH. */
-static int64_t get_within(struct reader *r, int64_t low, int64_t high)
+static inline int64_t get_within(struct reader *r, int64_t low, int64_t high)
 {
     int64_t value = get_int(r);
 
@@ -91,10 +99,11 @@ static const char *get_text(struct reader *r)
     return "";
 }
 
+/* An array whose items are of no meaning yet. */
 static void *get_array(struct reader *r, size_t *count, size_t item)
 {
     size_t n = get_count(r);
-    void *array = solo_alloc(r->solo, (n ? n : 1) * item);
+    void *array = solo_room(r->solo, (n ? n : 1) * item);
 
     *count = array ? n : 0;
     if (!array)
@@ -262,42 +271,47 @@ static struct pitch pitch_from_code(struct reader *r, int midi,
 {
     static const int8_t step_of[12] = { 0,  -1, 1, -1, 2, 3,
                                         -1, 4, -1, 5,  -1, 6 };
-    struct pitch p = { 0, 4, 0 };
-    int natural = midi - ((int)code - 2);
-    int above_c = pitch_modulo(natural, 12), step = step_of[above_c];
+    /* No pitch lies more octaves below C-1; from there a division is one of
+     * numbers without a sign. */
+    enum { OCTAVES = 32 };
+    int alter = (int)code - 2;
+    unsigned int above = (unsigned int)(midi - alter + OCTAVES * 12);
+    int step = step_of[above % 12];
 
     if (code > 4 || step < 0) {
         r->damaged = true;
-        return p;
+        return (struct pitch){ 0, 4, 0 };
     }
-    p.step = (int8_t)step;
-    p.alter = (int16_t)(((int)code - 2) * 100);
-    p.octave = (int8_t)((natural - above_c) / 12 - 1);
-    return p;
+    return (struct pitch){ .step = (int8_t)step,
+                           .octave = (int8_t)((int)(above / 12) - OCTAVES - 1),
+                           .alter = (int16_t)(alter * 100) };
 }
 
 static void get_note(struct reader *r, struct note *note, int32_t *phrase,
                      int *moved)
 {
-    unsigned int flags, code;
+    unsigned int flags, code, sounding;
 
     note->midi = (uint8_t)(get_byte(r) & 0x7f);
     flags = get_byte(r);
     note->rest_before = flags & NOTE_REST;
     *phrase += flags & NOTE_PHRASE ? 1 : 0;
     note->phrase = *phrase;
-    if (flags & NOTE_GRACE)
-        note->grace = (uint8_t)get_byte(r);
+    note->grace = flags & NOTE_GRACE ? (uint8_t)get_byte(r) : 0;
     if (flags & NOTE_SPELLED) {
         note->sounding = get_pitch(r);
         note->written = get_pitch(r);
         return;
     }
-    note->sounding = pitch_from_code(r, note->midi, flags >> 4 & 7);
+    sounding = flags >> 4 & 7;
+    note->sounding = pitch_from_code(r, note->midi, sounding);
     code = get_byte(r);
     if (flags & NOTE_MOVED)
         *moved = (int)get_within(r, -300, 300);
-    note->written = pitch_from_code(r, note->midi + *moved, code);
+    /* Most instruments write what sounds. */
+    note->written = *moved == 0 && code == sounding
+                        ? note->sounding
+                        : pitch_from_code(r, note->midi + *moved, code);
 }
 
 static void get_notes(struct reader *r)
@@ -330,8 +344,8 @@ static void get_plays(struct reader *r)
     uint64_t most = (uint64_t)1 << 20;
 
     solo->play_count = (size_t)get_below(r, most);
-    solo->plays = solo_alloc(solo, (solo->play_count + 1) *
-                                       sizeof *solo->plays);
+    solo->plays = solo_room(solo, (solo->play_count + 1) *
+                                      sizeof *solo->plays);
     if (!solo->plays) {
         r->nomem = true;
         return;

@@ -203,13 +203,15 @@ enum status store_load(struct store *store, int64_t id, struct solo **out,
 
     *out = NULL;
     bind_int(&b, id);
-    st = fault_set(&inner, ST_NOTHING, "no solo %lld is in the index of %s",
-                   (long long)id, store->library);
     if (store_row(&b)) {
         const void *bytes = sqlite3_column_blob(b.stmt, 0);
         int size = sqlite3_column_bytes(b.stmt, 0);
 
         st = decode(out, bytes ? bytes : "", (size_t)size, &inner);
+    } else {
+        st = fault_set(&inner, ST_NOTHING,
+                       "no solo %lld is in the index of %s", (long long)id,
+                       store->library);
     }
     done = store_done(store, &b, why);
     if (done != ST_OK) {

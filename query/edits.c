@@ -72,6 +72,7 @@ enum status edits_new(struct edits **out, const struct fragment *f,
         e->midi[k] = any_octave ? pitch_modulo(f->midi[k], 12) : f->midi[k];
     }
     divide(e, f);
+    edits_wide_prepare(e);
     *out = e;
     return ST_OK;
 }

@@ -30,6 +30,15 @@ struct edits_group {
     bool may_vanish; /* so few known notes that none need be kept */
 };
 
+/* What a note of the fragment wants where the first one is known: the pitch UP
+ * above that, any note, or none there is.  One number says which: two flags
+ * side by side would be read as one soon after they are written one by one, for
+ * which processors wait. */
+struct edits_want {
+    enum edits_want_what { WANT_PITCH, WANT_ANY, WANT_NONE } what;
+    uint8_t up;
+};
+
 struct edits {
     size_t count; /* notes of the fragment */
     int most;
@@ -38,6 +47,7 @@ struct edits {
     bool any[FRAGMENT_NOTES_MAX];
     struct edits_group groups[FRAGMENT_NOTES_MAX];
     size_t group_count;
+    struct edits_want wants[FRAGMENT_NOTES_MAX]; /* for edits_wide_scan() */
 
     /* The line, modulo 12 with any octave, after EDITS_FRONT and before
      * EDITS_BACK bytes that are no note. */
@@ -55,8 +65,10 @@ struct edits {
 enum status edits_scan(struct edits *edits, edits_accept accept, void *context,
                        struct fault *why);
 
-/* The same for a fragment of one group whose first note is known, faster. */
+/* The same for a fragment of one group whose first note is known, faster.  To be
+ * made ready once. */
 bool edits_wide_can(const struct edits *edits);
+void edits_wide_prepare(struct edits *edits);
 enum status edits_wide_scan(struct edits *edits, edits_accept accept,
                             void *context, struct fault *why);
 

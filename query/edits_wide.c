@@ -25,20 +25,18 @@ struct cells {
     wide at[CELLS];
 };
 
-/* What a note of the fragment wants: one pitch, any note, or none there is.
- * One number: two flags side by side would be read as one soon after they are
- * written one by one, for which processors wait. */
-struct want {
-    wide pitch;
-    enum { WANT_PITCH, WANT_ANY, WANT_NONE } what;
-};
-
 #define INLINE static inline __attribute__((always_inline))
 
 INLINE void load(wide *out, const uint8_t *notes)
 {
     memcpy(out, notes, sizeof *out);
 }
+
+/* What a note of the fragment wants of the line, lane by lane. */
+struct want {
+    enum edits_want_what what;
+    wide pitch;
+};
 
 /* *OUT is 255 where the notes at LINE are as wanted. */
 INLINE void compare(wide *out, const uint8_t *line, const struct want *want)
@@ -66,65 +64,87 @@ INLINE void step(struct cells *cells, int s, const uint8_t *line,
                             (shorter + shorter); /* one inserted */
 }
 
-/* Written out, so that the cells need not lie in memory. */
+/* DO(S) for the shifts S that MOST edits can make, in order.  Written out, so
+ * that the cells need not lie in memory. */
+#define FOR_SHIFTS(most, DO)                                                   \
+    do {                                                                       \
+        if ((most) >= 3)                                                       \
+            DO(-3);                                                            \
+        if ((most) >= 2)                                                       \
+            DO(-2);                                                            \
+        if ((most) >= 1)                                                       \
+            DO(-1);                                                            \
+        DO(0);                                                                 \
+        if ((most) >= 1)                                                       \
+            DO(1);                                                             \
+        if ((most) >= 2)                                                       \
+            DO(2);                                                             \
+        if ((most) >= 3)                                                       \
+            DO(3);                                                             \
+    } while (0)
+
+/* Before the second note: up to MOST may be inserted after the first. */
+INLINE void start(struct cells *cells, int most)
+{
+    const wide nothing = { 0 };
+
+#define START(s)                                                               \
+    cells->at[MIDDLE + (s)] =                                                  \
+        (s) < 0 ? nothing : nothing + (uint8_t)(REACHED << ((s) & 3))
+    FOR_SHIFTS(most, START);
+#undef START
+    cells->at[MIDDLE - most - 1] = cells->at[MIDDLE + most + 1] = nothing;
+}
+
 INLINE void advance(struct cells *cells, const uint8_t *line,
                     const struct want *want, int most)
 {
-    if (most >= 3)
-        step(cells, -3, line, want);
-    if (most >= 2)
-        step(cells, -2, line, want);
-    if (most >= 1)
-        step(cells, -1, line, want);
-    step(cells, 0, line, want);
-    if (most >= 1)
-        step(cells, 1, line, want);
-    if (most >= 2)
-        step(cells, 2, line, want);
-    if (most >= 3)
-        step(cells, 3, line, want);
+#define STEP(s) step(cells, s, line, want)
+    FOR_SHIFTS(most, STEP);
+#undef STEP
 }
 
 /* The last note is kept, and nothing follows it. */
-INLINE void finish(struct cells *cells, int s, const uint8_t *line,
-                   const struct want *want)
+INLINE void finish(struct cells *cells, const uint8_t *line,
+                   const struct want *want, int most)
 {
     wide same;
 
-    compare(&same, line + s, want);
-    cells->at[MIDDLE + s] &= same;
+#define FINISH(s)                                                              \
+    (compare(&same, line + (s), want), cells->at[MIDDLE + (s)] &= same)
+    FOR_SHIFTS(most, FINISH);
+#undef FINISH
 }
 
 /* What the note K of E wants where the first notes are FIRST. */
 INLINE void want_note(struct want *out, const struct edits *e, size_t k,
                       const wide *first)
 {
-    int up = e->midi[k] - e->midi[0];
-
-    if (e->any_octave)
-        up = pitch_modulo(up, 12);
-    out->what = WANT_PITCH;
-    if (e->any[k])
-        out->what = WANT_ANY;
-    else if (up < -127 || up > 127) /* the bytes would wrap */
-        out->what = WANT_NONE;
-    out->pitch = *first + (uint8_t)up;
+    out->what = e->wants[k].what;
+    out->pitch = *first + e->wants[k].up;
     if (e->any_octave)
         out->pitch -= (wide)(out->pitch >= 12) & 12;
 }
 
-INLINE bool any_reached(const struct cells *cells, int most)
+INLINE bool any_set(const wide *flags)
 {
     uint64_t words[EDITS_WIDE / sizeof(uint64_t)], all = 0;
-    wide reached = cells->at[MIDDLE];
 
-    for (int s = 1; s <= most; s++)
-        reached |= cells->at[MIDDLE - s] | cells->at[MIDDLE + s];
-    reached &= (uint8_t)(1 << most);
-    memcpy(words, &reached, sizeof words);
+    memcpy(words, flags, sizeof words);
     for (size_t i = 0; i < sizeof words / sizeof *words; i++)
         all |= words[i];
     return all != 0;
+}
+
+INLINE bool any_reached(const struct cells *cells, int most)
+{
+    wide reached = { 0 };
+
+#define REACH(s) (reached |= cells->at[MIDDLE + (s)])
+    FOR_SHIFTS(most, REACH);
+#undef REACH
+    reached &= (uint8_t)(1 << most);
+    return any_set(&reached);
 }
 
 /* Fill OUT for the places at LINE.  False where there is none. */
@@ -133,14 +153,11 @@ INLINE bool run(struct cells *out, const struct edits *e, const uint8_t *line,
 {
     struct cells cells;
     struct want want;
-    wide first, nothing = { 0 };
+    wide first;
     size_t last = e->count - 1;
 
     load(&first, line);
-    for (int s = 0; s < CELLS; s++)
-        cells.at[s] = nothing;
-    for (int s = 0; s <= most; s++)
-        cells.at[MIDDLE + s] = nothing + (uint8_t)(REACHED << s);
+    start(&cells, most);
     for (size_t k = 1; k < last; k++) {
         want_note(&want, e, k, &first);
         advance(&cells, line + k, &want, most);
@@ -149,10 +166,13 @@ INLINE bool run(struct cells *out, const struct edits *e, const uint8_t *line,
             return false;
     }
     want_note(&want, e, last, &first);
-    for (int s = -most; s <= most; s++)
-        finish(&cells, s, line + last, &want);
-    *out = cells;
-    return any_reached(&cells, most);
+    finish(&cells, line + last, &want, most);
+    if (!any_reached(&cells, most))
+        return false;
+#define COPY(s) (out->at[MIDDLE + (s)] = cells.at[MIDDLE + (s)])
+    FOR_SHIFTS(most, COPY);
+#undef COPY
+    return true;
 }
 
 /* The least number of edits that a byte of a cell says. */
@@ -230,6 +250,22 @@ static enum status scan_plain(struct edits *e, edits_accept accept,
 bool edits_wide_can(const struct edits *e)
 {
     return e->group_count == 1 && e->groups[0].anchored && e->count > 1;
+}
+
+void edits_wide_prepare(struct edits *e)
+{
+    for (size_t k = 0; k < e->count; k++) {
+        int up = e->midi[k] - e->midi[0];
+
+        if (e->any_octave)
+            up = pitch_modulo(up, 12);
+        e->wants[k].what = WANT_PITCH;
+        if (e->any[k])
+            e->wants[k].what = WANT_ANY;
+        else if (up < -127 || up > 127) /* the bytes would wrap */
+            e->wants[k].what = WANT_NONE;
+        e->wants[k].up = (uint8_t)up;
+    }
 }
 
 enum status edits_wide_scan(struct edits *e, edits_accept accept,

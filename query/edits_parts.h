@@ -13,6 +13,7 @@ enum {
     EDITS_WIDE = 32,  /* the same where there is one transposition */
     EDITS_FRONT = EDITS_MAX,
     EDITS_BACK = EDITS_WIDE + EDITS_PLACE_MAX,
+    EDITS_PIECE_MAX = 4, /* known notes that hardly a line has in a row */
     EDITS_NO_NOTE = 255 /* around the line; equals no pitch */
 };
 
@@ -47,7 +48,17 @@ struct edits {
     bool any[FRAGMENT_NOTES_MAX];
     struct edits_group groups[FRAGMENT_NOTES_MAX];
     size_t group_count;
-    struct edits_want wants[FRAGMENT_NOTES_MAX]; /* for edits_wide_scan() */
+    /* For edits_wide_scan().  Of one more pieces of the fragment than edits
+     * one at least is as it was (Wu and Manber, as in edits_scan.c); the first
+     * begins with note 0, which stands.  PIECE_NOTES is 0 where they are so
+     * short that they would hardly rule anything out. */
+    struct edits_want wants[FRAGMENT_NOTES_MAX];
+    struct edits_piece {
+        struct {
+            uint8_t note, up; /* as in WANTS */
+        } known[EDITS_PIECE_MAX];
+    } pieces[EDITS_MAX + 1];
+    size_t piece_notes; /* in each */
 
     /* The line, modulo 12 with any octave, after EDITS_FRONT and before
      * EDITS_BACK bytes that are no note. */

@@ -116,14 +116,21 @@ INLINE void finish(struct cells *cells, const uint8_t *line,
 #undef FINISH
 }
 
+/* The pitches UP above FIRST. */
+INLINE void pitch_above(wide *out, const wide *first, uint8_t up,
+                        bool any_octave)
+{
+    *out = *first + up;
+    if (any_octave)
+        *out -= (wide)(*out >= 12) & 12;
+}
+
 /* What the note K of E wants where the first notes are FIRST. */
 INLINE void want_note(struct want *out, const struct edits *e, size_t k,
-                      const wide *first)
+                      const wide *first, bool any_octave)
 {
     out->what = e->wants[k].what;
-    out->pitch = *first + e->wants[k].up;
-    if (e->any_octave)
-        out->pitch -= (wide)(out->pitch >= 12) & 12;
+    pitch_above(&out->pitch, first, e->wants[k].up, any_octave);
 }
 
 INLINE bool any_set(const wide *flags)
@@ -147,9 +154,50 @@ INLINE bool any_reached(const struct cells *cells, int most)
     return any_set(&reached);
 }
 
+/* *MAY is 255 where PIECE stands as it is, after at most MOST edits. */
+INLINE void compare_piece(wide *may, const struct edits *e,
+                          const struct edits_piece *piece,
+                          const uint8_t *line, const wide *first, int most,
+                          bool any_octave)
+{
+    struct cells all;
+    wide here, pitch;
+
+#define ALL(s) (all.at[MIDDLE + (s)] = ~(wide){ 0 })
+    FOR_SHIFTS(most, ALL);
+#undef ALL
+    for (size_t i = 0; i < e->piece_notes; i++) {
+        const uint8_t *at = line + piece->known[i].note;
+
+        pitch_above(&pitch, first, piece->known[i].up, any_octave);
+#define SAME(s)                                                                \
+    (load(&here, at + (s)), all.at[MIDDLE + (s)] &= (wide)(here == pitch))
+        FOR_SHIFTS(most, SAME);
+#undef SAME
+    }
+#define MAY(s) (*may |= all.at[MIDDLE + (s)])
+    FOR_SHIFTS(most, MAY);
+#undef MAY
+}
+
+/* May any of the notes at LINE be the first of a place? */
+INLINE bool may_start(const struct edits *e, const uint8_t *line, int most,
+                      bool any_octave)
+{
+    wide first, may = { 0 };
+
+    if (e->piece_notes == 0)
+        return true;
+    load(&first, line);
+    compare_piece(&may, e, &e->pieces[0], line, &first, 0, any_octave);
+    for (int i = 1; i <= most; i++)
+        compare_piece(&may, e, &e->pieces[i], line, &first, most, any_octave);
+    return any_set(&may);
+}
+
 /* Fill OUT for the places at LINE.  False where there is none. */
 INLINE bool run(struct cells *out, const struct edits *e, const uint8_t *line,
-                int most)
+                int most, bool any_octave)
 {
     struct cells cells;
     struct want want;
@@ -159,13 +207,13 @@ INLINE bool run(struct cells *out, const struct edits *e, const uint8_t *line,
     load(&first, line);
     start(&cells, most);
     for (size_t k = 1; k < last; k++) {
-        want_note(&want, e, k, &first);
+        want_note(&want, e, k, &first, any_octave);
         advance(&cells, line + k, &want, most);
         /* Without edits hardly a place gets far. */
         if (most == 0 && !any_reached(&cells, most))
             return false;
     }
-    want_note(&want, e, last, &first);
+    want_note(&want, e, last, &first, any_octave);
     finish(&cells, line + last, &want, most);
     if (!any_reached(&cells, most))
         return false;
@@ -203,33 +251,44 @@ static enum status add_wide(struct edits *e, const struct cells *cells,
 }
 
 INLINE enum status scan(struct edits *e, edits_accept accept, void *context,
-                        int most, struct fault *why)
+                        int most, bool any_octave, struct fault *why)
 {
     enum status st = ST_OK;
 
     for (size_t at = 0; at < e->line_count && st == ST_OK; at += EDITS_WIDE) {
+        const uint8_t *line = e->line + EDITS_FRONT + at;
         struct cells cells;
 
-        if (run(&cells, e, e->line + EDITS_FRONT + at, most))
+        if (may_start(e, line, most, any_octave) &&
+            run(&cells, e, line, most, any_octave))
             st = add_wide(e, &cells, at, accept, context, why);
     }
     return st;
 }
 
-/* The loops over the band have fixed ends, which makes them fast. */
+/* What is the same for the whole line is known where it is compiled, which
+ * makes it fast. */
 INLINE enum status scan_most(struct edits *e, edits_accept accept,
-                             void *context, struct fault *why)
+                             void *context, bool any_octave,
+                             struct fault *why)
 {
     switch (e->most) {
     case 0:
-        return scan(e, accept, context, 0, why);
+        return scan(e, accept, context, 0, any_octave, why);
     case 1:
-        return scan(e, accept, context, 1, why);
+        return scan(e, accept, context, 1, any_octave, why);
     case 2:
-        return scan(e, accept, context, 2, why);
+        return scan(e, accept, context, 2, any_octave, why);
     default:
-        return scan(e, accept, context, 3, why);
+        return scan(e, accept, context, 3, any_octave, why);
     }
+}
+
+INLINE enum status scan_any(struct edits *e, edits_accept accept,
+                            void *context, struct fault *why)
+{
+    return e->any_octave ? scan_most(e, accept, context, true, why)
+                         : scan_most(e, accept, context, false, why);
 }
 
 #ifdef __x86_64__
@@ -237,19 +296,46 @@ __attribute__((target("avx2"))) static enum status
 scan_avx2(struct edits *e, edits_accept accept, void *context,
           struct fault *why)
 {
-    return scan_most(e, accept, context, why);
+    return scan_any(e, accept, context, why);
 }
 #endif
 
 static enum status scan_plain(struct edits *e, edits_accept accept,
                               void *context, struct fault *why)
 {
-    return scan_most(e, accept, context, why);
+    return scan_any(e, accept, context, why);
 }
 
 bool edits_wide_can(const struct edits *e)
 {
     return e->group_count == 1 && e->groups[0].anchored && e->count > 1;
+}
+
+/* Divide the known notes but the first into pieces of as many notes. */
+static void choose_pieces(struct edits *e)
+{
+    size_t known[FRAGMENT_NOTES_MAX], count = 0;
+    size_t pieces = (size_t)e->most + 1, notes;
+
+    for (size_t k = 1; k < e->count; k++) {
+        if (e->wants[k].what == WANT_NONE)
+            return;
+        if (e->wants[k].what == WANT_PITCH)
+            known[count++] = k;
+    }
+    notes = count / pieces;
+    if (notes > EDITS_PIECE_MAX)
+        notes = EDITS_PIECE_MAX;
+    if (notes < (e->most > 1 ? EDITS_PIECE_MAX : EDITS_PIECE_MAX - 1))
+        return;
+    for (size_t i = 0; i < pieces; i++)
+        for (size_t n = 0; n < notes; n++) {
+            size_t k = known[i * count / pieces + n];
+
+            e->pieces[i].known[n].note = (uint8_t)k;
+            e->pieces[i].known[n].up = e->wants[k].up;
+        }
+    e->piece_notes = notes;
 }
 
 void edits_wide_prepare(struct edits *e)
@@ -266,6 +352,7 @@ void edits_wide_prepare(struct edits *e)
             e->wants[k].what = WANT_NONE;
         e->wants[k].up = (uint8_t)up;
     }
+    choose_pieces(e);
 }
 
 enum status edits_wide_scan(struct edits *e, edits_accept accept,

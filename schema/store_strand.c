@@ -270,17 +270,20 @@ static enum status read_parts(struct store *store, struct store_segment *held,
     return st == ST_OK && !sense ? strands_differ(store, why) : st;
 }
 
-/* Are the notes FROM..TO - 1 of a segment among the parts that were read? */
-static bool is_held(const struct held_parts *parts, size_t notes, size_t from,
-                    size_t to)
+/* The first part that was not read of those with the notes FROM..TO - 1 of a
+ * segment; one behind them where all were. */
+static size_t first_missing(const struct held_parts *parts, size_t notes,
+                            size_t from, size_t to)
 {
-    for (size_t part = from / notes; part * notes < to; part++) {
+    size_t part = from / notes;
+
+    for (; part * notes < to; part++) {
         size_t needed = to - part * notes < notes ? to - part * notes : notes;
 
         if (part >= parts->room || parts->sizes[part] <= needed)
-            return false;
+            break;
     }
-    return true;
+    return part;
 }
 
 /* The last part to read where FROM..TO are asked for.  A row more in one go
@@ -303,20 +306,21 @@ static enum status have(struct store *store, const struct stretch *solo,
     struct held_parts *parts = &held->groups[group];
     size_t notes = notes_of(store, group);
     size_t end = (size_t)solo->start + solo->count;
-    size_t from = solo->start / notes, to;
+    size_t last = (end - 1) / notes, from;
     enum status st;
 
     *out = parts;
     if (solo->count == 0)
         return strands_differ(store, why);
-    to = (end - 1) / notes;
-    if (is_held(parts, notes, solo->start, end))
+    from = first_missing(parts, notes, solo->start, end);
+    if (from > last)
         return ST_OK;
-    if (!make_room(store, parts, group, to + 1))
+    if (!make_room(store, parts, group, last + 1))
         return fault_nomem(why);
-    to = read_ahead(parts, from, to);
-    st = read_parts(store, held, group, from, to, why);
-    if (st == ST_OK && !is_held(parts, notes, solo->start, end))
+    st = read_parts(store, held, group, from, read_ahead(parts, from, last),
+                    why);
+    if (st == ST_OK &&
+        first_missing(parts, notes, solo->start, end) <= last)
         st = strands_differ(store, why);
     return st;
 }

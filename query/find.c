@@ -29,6 +29,7 @@ struct search {
     struct edits *edits;
     bool glancing;       /* strands can answer the question */
     bool at_leisure;     /* and a hit may wait until it is scored */
+    size_t opened;       /* solos looked at */
     struct glance_question question;
 
     /* The solo being looked at: by its strands, or loaded. */
@@ -87,6 +88,7 @@ static enum status copy_midi(struct search *s)
 static enum status open_solo(struct search *s, const struct stretch *solo)
 {
     s->id = solo->id;
+    s->opened++;
     s->found = false;
     s->by_strands = s->glancing && !store_load_changes(s->store, solo->id);
     if (!s->by_strands) {
@@ -131,6 +133,14 @@ static bool rest_fits(struct search *s, struct match *m)
 
 /* --- hits ----------------------------------------------------------------- */
 
+/* Is there more to decide of a place than its pitches? */
+static bool asks_rest(const struct find_query *query)
+{
+    return query->rhythm != RHYTHM_ANY || place_is_asked(&query->place) ||
+           query->has_relation || query->into.count > 0 ||
+           (query->fragment.over.count > 0 && !query->reharmonized);
+}
+
 /* Score a hit by its notes, and count it with its relation. */
 static enum status weigh(struct search *s, const struct match *m, bool counted,
                          int *score)
@@ -173,6 +183,34 @@ static bool count_relation(struct search *s, const struct match *m)
                               question.has_home ? &question.home : NULL);
 }
 
+/* Few solos have a hit, and of this one only the pitches were read: the notes of
+ * a place are sooner read than the strands of whole solos. */
+static bool hits_are_few(const struct search *s)
+{
+    return s->query->edits > 0 && !asks_rest(s->query) &&
+           s->result->solos_with_hits < s->opened / 4;
+}
+
+/* Score a hit by strands. */
+static void score_by_strands(struct search *s, const struct match *m,
+                             int *score, bool *exact)
+{
+    int enough = keeping_enough(&s->keeping, m->edits);
+    struct match here = *m;
+    struct glance near;
+
+    if (!hits_are_few(s)) {
+        glance_score(&s->glance, m, enough, score, exact);
+        return;
+    }
+    here.first = 0;
+    here.last = m->last - m->first;
+    if (glance_open_at(&near, s->store, &s->question, &s->glance.solo,
+                       m->first, here.last + 1, s->why) == ST_OK)
+        glance_score(&near, &here, enough, score, exact);
+    s->glance.status = near.status;
+}
+
 /* The score of a hit, unless it would not be kept in any case. */
 static enum status find_score(struct search *s, const struct match *m,
                               int *score, bool *refused)
@@ -186,8 +224,7 @@ static enum status find_score(struct search *s, const struct match *m,
         if (counted && s->query->count_only)
             return ST_OK;
         if (!keeping_refuses(&s->keeping, m->edits, *score))
-            glance_score(&s->glance, m, keeping_enough(&s->keeping, m->edits),
-                         score, &exact);
+            score_by_strands(s, m, score, &exact);
         *refused = counted && keeping_refuses(&s->keeping, m->edits, *score);
         if (*refused || (exact && counted))
             return ST_OK;
@@ -272,14 +309,6 @@ static bool accept_place(void *context, size_t first, size_t last)
     struct match m = match_of(s, first, last);
 
     return rest_fits(s, &m);
-}
-
-/* Is there more to decide of a place than its pitches? */
-static bool asks_rest(const struct find_query *query)
-{
-    return query->rhythm != RHYTHM_ANY || place_is_asked(&query->place) ||
-           query->has_relation || query->into.count > 0 ||
-           (query->fragment.over.count > 0 && !query->reharmonized);
 }
 
 static enum status search_edits(struct search *s)

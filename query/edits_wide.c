@@ -55,13 +55,12 @@ INLINE void step(struct cells *cells, int s, const uint8_t *line,
                  const struct want *want)
 {
     wide here = cells->at[MIDDLE + s], longer = cells->at[MIDDLE + s + 1],
-         shorter = cells->at[MIDDLE + s - 1], same;
+         shorter = cells->at[MIDDLE + s - 1], edit, same;
 
     compare(&same, line + s, want);
-    cells->at[MIDDLE + s] = (here & same) |      /* kept */
-                            (here + here) |      /* changed */
-                            (longer + longer) |  /* left out */
-                            (shorter + shorter); /* one inserted */
+    /* Changed, left out, or one inserted; else kept. */
+    edit = here | longer | shorter;
+    cells->at[MIDDLE + s] = (edit + edit) | (here & same);
 }
 
 /* DO(S) for the shifts S that MOST edits can make, in order.  Written out, so

@@ -107,6 +107,28 @@ static enum status make_room(struct edits *e, size_t count, struct fault *why)
     return ST_OK;
 }
 
+typedef uint8_t lanes __attribute__((vector_size(EDITS_LANES)));
+
+/* DOWN less where V is not below it. */
+static inline lanes lower(lanes v, uint8_t down)
+{
+    return v - ((lanes)(v >= down) & down);
+}
+
+/* The pitch classes of the COUNT pitches at LINE, EDITS_LANES at a time: bytes
+ * behind the last are changed as well. */
+static void take_classes(uint8_t *line, size_t count)
+{
+    for (size_t at = 0; at < count; at += EDITS_LANES) {
+        lanes v;
+
+        memcpy(&v, line + at, sizeof v);
+        /* Eight octaves less, four, two, one: up to 127 that is enough. */
+        v = lower(lower(lower(lower(v, 96), 48), 24), 12);
+        memcpy(line + at, &v, sizeof v);
+    }
+}
+
 static void take_line(struct edits *e, const uint8_t *midi, size_t count)
 {
     uint8_t *line = e->line + EDITS_FRONT;
@@ -114,8 +136,8 @@ static void take_line(struct edits *e, const uint8_t *midi, size_t count)
     memset(e->line, EDITS_NO_NOTE, EDITS_FRONT);
     if (count > 0)
         memcpy(line, midi, count);
-    for (size_t i = 0; e->any_octave && i < count; i++)
-        line[i] %= 12;
+    if (e->any_octave)
+        take_classes(line, count);
     memset(line + count, EDITS_NO_NOTE, EDITS_BACK);
     e->line_count = count;
 }

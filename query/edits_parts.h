@@ -50,15 +50,16 @@ struct edits {
     size_t group_count;
     /* For edits_wide_scan().  Of one more pieces of the fragment than edits
      * one at least is as it was (Wu and Manber, as in edits_scan.c); the first
-     * begins with note 0, which stands.  PIECE_NOTES is 0 where they are so
+     * begins with note 0, which stands.  PIECED is false where they are so
      * short that they would hardly rule anything out. */
     struct edits_want wants[FRAGMENT_NOTES_MAX];
     struct edits_piece {
         struct {
             uint8_t note, up; /* as in WANTS */
         } known[EDITS_PIECE_MAX];
+        size_t count;
     } pieces[EDITS_MAX + 1];
-    size_t piece_notes; /* in each */
+    bool pieced;
 
     /* The line, modulo 12 with any octave, after EDITS_FRONT and before
      * EDITS_BACK bytes that are no note. */
@@ -76,8 +77,8 @@ struct edits {
 enum status edits_scan(struct edits *edits, edits_accept accept, void *context,
                        struct fault *why);
 
-/* The same for a fragment of one group whose first note is known, faster.  To be
- * made ready once. */
+/* The same for a fragment of one group whose first note is known, faster, once
+ * it was made ready. */
 bool edits_wide_can(const struct edits *edits);
 void edits_wide_prepare(struct edits *edits);
 enum status edits_wide_scan(struct edits *edits, edits_accept accept,

@@ -6,6 +6,9 @@
  * one more edit moves the bits up, the better of two ways is an or.  Where the
  * processor has AVX2 a cell is one register; which it has is found out while
  * the program runs.
+ *
+ * First notes of which none can be one, for no piece of the fragment stands
+ * there as it is, are passed over.
  */
 #include <string.h>
 
@@ -23,6 +26,7 @@ enum {
 
 struct cells {
     wide at[CELLS];
+    wide reached; /* not 0: in the end, by some cell */
 };
 
 #define INLINE static inline __attribute__((always_inline))
@@ -142,20 +146,19 @@ INLINE bool any_set(const wide *flags)
     return all != 0;
 }
 
-INLINE bool any_reached(const struct cells *cells, int most)
+INLINE bool any_reached(struct cells *cells, int most)
 {
     wide reached = { 0 };
 
 #define REACH(s) (reached |= cells->at[MIDDLE + (s)])
     FOR_SHIFTS(most, REACH);
 #undef REACH
-    reached &= (uint8_t)(1 << most);
-    return any_set(&reached);
+    cells->reached = reached & (uint8_t)(1 << most);
+    return any_set(&cells->reached);
 }
 
 /* *MAY is 255 where PIECE stands as it is, after at most MOST edits. */
-INLINE void compare_piece(wide *may, const struct edits *e,
-                          const struct edits_piece *piece,
+INLINE void compare_piece(wide *may, const struct edits_piece *piece,
                           const uint8_t *line, const wide *first, int most,
                           bool any_octave)
 {
@@ -165,7 +168,7 @@ INLINE void compare_piece(wide *may, const struct edits *e,
 #define ALL(s) (all.at[MIDDLE + (s)] = ~(wide){ 0 })
     FOR_SHIFTS(most, ALL);
 #undef ALL
-    for (size_t i = 0; i < e->piece_notes; i++) {
+    for (size_t i = 0; i < piece->count; i++) {
         const uint8_t *at = line + piece->known[i].note;
 
         pitch_above(&pitch, first, piece->known[i].up, any_octave);
@@ -185,12 +188,12 @@ INLINE bool may_start(const struct edits *e, const uint8_t *line, int most,
 {
     wide first, may = { 0 };
 
-    if (e->piece_notes == 0)
+    if (!e->pieced)
         return true;
     load(&first, line);
-    compare_piece(&may, e, &e->pieces[0], line, &first, 0, any_octave);
+    compare_piece(&may, &e->pieces[0], line, &first, 0, any_octave);
     for (int i = 1; i <= most; i++)
-        compare_piece(&may, e, &e->pieces[i], line, &first, most, any_octave);
+        compare_piece(&may, &e->pieces[i], line, &first, most, any_octave);
     return any_set(&may);
 }
 
@@ -216,6 +219,7 @@ INLINE bool run(struct cells *out, const struct edits *e, const uint8_t *line,
     finish(&cells, line + last, &want, most);
     if (!any_reached(&cells, most))
         return false;
+    out->reached = cells.reached;
 #define COPY(s) (out->at[MIDDLE + (s)] = cells.at[MIDDLE + (s)])
     FOR_SHIFTS(most, COPY);
 #undef COPY
@@ -236,15 +240,12 @@ static enum status add_wide(struct edits *e, const struct cells *cells,
 
     for (size_t lane = 0; lane < EDITS_WIDE && st == ST_OK; lane++) {
         uint8_t costs[2 * EDITS_MAX + 1];
-        uint8_t best = EDITS_MAX + 1;
 
-        for (int s = -e->most; s <= e->most; s++) {
+        if (!cells->reached[lane])
+            continue;
+        for (int s = -e->most; s <= e->most; s++)
             costs[EDITS_MAX + s] = cost_of(cells->at[MIDDLE + s][lane]);
-            if (costs[EDITS_MAX + s] < best)
-                best = costs[EDITS_MAX + s];
-        }
-        if (best <= e->most)
-            st = edits_add(e, costs, at + lane, accept, context, why);
+        st = edits_add(e, costs, at + lane, accept, context, why);
     }
     return st;
 }
@@ -310,11 +311,19 @@ bool edits_wide_can(const struct edits *e)
     return e->group_count == 1 && e->groups[0].anchored && e->count > 1;
 }
 
-/* Divide the known notes but the first into pieces of as many notes. */
+/* The first of COUNT notes that is in PIECE.  The first piece, which is looked
+ * for in one place alone, is the longest where they cannot be equal. */
+static size_t piece_begin(size_t piece, size_t pieces, size_t count)
+{
+    return (piece * count + pieces - 1) / pieces;
+}
+
+/* Divide the known notes but the first into pieces; of a long one the first
+ * notes will do. */
 static void choose_pieces(struct edits *e)
 {
     size_t known[FRAGMENT_NOTES_MAX], count = 0;
-    size_t pieces = (size_t)e->most + 1, notes;
+    size_t pieces = (size_t)e->most + 1;
 
     for (size_t k = 1; k < e->count; k++) {
         if (e->wants[k].what == WANT_NONE)
@@ -322,19 +331,19 @@ static void choose_pieces(struct edits *e)
         if (e->wants[k].what == WANT_PITCH)
             known[count++] = k;
     }
-    notes = count / pieces;
-    if (notes > EDITS_PIECE_MAX)
-        notes = EDITS_PIECE_MAX;
-    if (notes < (e->most > 1 ? EDITS_PIECE_MAX : EDITS_PIECE_MAX - 1))
+    if (count / pieces < (e->most > 1 ? EDITS_PIECE_MAX : EDITS_PIECE_MAX - 1))
         return;
-    for (size_t i = 0; i < pieces; i++)
-        for (size_t n = 0; n < notes; n++) {
-            size_t k = known[i * count / pieces + n];
+    for (size_t i = 0; i < pieces; i++) {
+        struct edits_piece *piece = &e->pieces[i];
+        size_t end = piece_begin(i + 1, pieces, count);
 
-            e->pieces[i].known[n].note = (uint8_t)k;
-            e->pieces[i].known[n].up = e->wants[k].up;
+        for (size_t n = piece_begin(i, pieces, count);
+             n < end && piece->count < EDITS_PIECE_MAX; n++) {
+            piece->known[piece->count].note = (uint8_t)known[n];
+            piece->known[piece->count++].up = e->wants[known[n]].up;
         }
-    e->piece_notes = notes;
+    }
+    e->pieced = true;
 }
 
 void edits_wide_prepare(struct edits *e)

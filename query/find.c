@@ -183,8 +183,8 @@ static bool count_relation(struct search *s, const struct match *m)
                               question.has_home ? &question.home : NULL);
 }
 
-/* Few solos have a hit, and of this one only the pitches were read: the notes of
- * a place are sooner read than the strands of whole solos. */
+/* Few solos have a hit, and of this one only the pitches were read: the notes
+ * of a place are sooner read than the strands of whole solos. */
 static bool hits_are_few(const struct search *s)
 {
     return s->query->edits > 0 && !asks_rest(s->query) &&

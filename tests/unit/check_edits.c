@@ -255,6 +255,86 @@ START_TEST(anywhere_in_a_line)
 }
 END_TEST
 
+/* A fragment of many notes no two of which are alike, nor are its steps
+ * (triangular numbers modulo a power of two are all different; from memory). */
+static struct fragment all_different(size_t count)
+{
+    struct fragment f = { .language = FRAGMENT_INTERVALS, .count = count };
+
+    for (size_t k = 0; k < count; k++)
+        f.midi[k] = 40 + (int)(k * (k + 1) / 2 % 64);
+    return f;
+}
+
+/* F three semitones up; each of the MOST notes at SPOILT is changed, left out,
+ * or another one is inserted before it.  Returns how many notes it is. */
+static size_t spoil(uint8_t *line, const struct fragment *f, enum edit edit,
+                    const size_t *spoilt, int most)
+{
+    size_t count = 0;
+
+    for (size_t k = 0; k < f->count; k++) {
+        bool here = false;
+
+        for (int i = 0; i < most; i++) {
+            here = here || spoilt[i] == k;
+            if (spoilt[i] == k && edit == EDIT_INSERTED)
+                line[count++] = 120;
+        }
+        if (here && edit == EDIT_CHANGED)
+            line[count++] = 120;
+        else if (!here || edit == EDIT_INSERTED)
+            line[count++] = (uint8_t)(f->midi[k] + 3);
+    }
+    return count;
+}
+
+static void check_spoilt(const struct fragment *f, enum edit edit,
+                         const size_t *spoilt, int most)
+{
+    uint8_t line[LINE_MAX];
+    struct fault why = { 0 };
+    struct edits *edits;
+    size_t before = spoilt[0] % 40, count, whole;
+    char wanted[40];
+
+    memset(line, 20, sizeof line);
+    count = spoil(line + before, f, edit, spoilt, most);
+    whole = before + count + 20;
+    snprintf(wanted, sizeof wanted, "%zu-%zu:%d", before, before + count - 1,
+             most);
+    ck_assert_int_eq(edits_new(&edits, f, false, most, &why), ST_OK);
+    ck_assert_str_eq(told(edits, line, whole, NULL, NULL), wanted);
+    edits_free(edits);
+    ck_assert_int_eq(edits_new(&edits, f, false, most - 1, &why), ST_OK);
+    ck_assert_str_eq(told(edits, line, whole, NULL, NULL), "");
+    edits_free(edits);
+}
+
+/* Wherever in a long fragment the edits are, close together or not. */
+START_TEST(anywhere_in_a_fragment)
+{
+    static const enum edit kinds[] = { EDIT_CHANGED, EDIT_INSERTED,
+                                       EDIT_LEFT_OUT };
+
+    for (int most = 1; most <= EDITS_MAX; most++)
+        for (size_t notes = 8; notes <= FRAGMENT_NOTES_MAX; notes += 4) {
+            struct fragment f = all_different(notes);
+
+            for (size_t at = 1; at + 1 < notes; at++)
+                for (size_t apart = 0; apart < 9; apart++)
+                    for (int kind = 0; kind < 3; kind++) {
+                        size_t spoilt[EDITS_MAX] = { at, at + apart,
+                                                     at + 2 * apart };
+
+                        if (spoilt[most - 1] + 1 < notes &&
+                            (apart > 0 || kinds[kind] == EDIT_INSERTED))
+                            check_spoilt(&f, kinds[kind], spoilt, most);
+                    }
+        }
+}
+END_TEST
+
 static bool not_after(void *context, size_t first, size_t last)
 {
     size_t refused = *(size_t *)context;
@@ -436,6 +516,7 @@ Suite *edits_suite(void)
     tcase_add_test(tests, short_lines);
     tcase_add_test(tests, far_leaps);
     tcase_add_test(tests, anywhere_in_a_line);
+    tcase_add_test(tests, anywhere_in_a_fragment);
     tcase_add_test(tests, a_refused_place_is_not_in_the_way);
     tcase_add_test(tests, a_longer_place_follows_a_refused_shorter_one);
     tcase_add_test(tests, too_many_edits_are_refused);

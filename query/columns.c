@@ -43,10 +43,14 @@ static int safe_width(const char *text, size_t len)
     int width = 0;
 
     while (len > 0) {
+        size_t used = utf8_plain(text, len);
         uint32_t code;
-        size_t used = utf8_next(&code, text, len);
 
-        width += code_width(code);
+        width += (int)used;
+        if (used == 0) {
+            used = utf8_next(&code, text, len);
+            width += code_width(code);
+        }
         text += used;
         len -= used;
     }

@@ -113,6 +113,20 @@ static bool is_harmful(uint32_t code)
            (code >= 0x2066 && code <= 0x2069);
 }
 
+/* The bytes of the character at TEXT; *INSTEAD is what stands for it, '\0' where
+ * that is itself. */
+static size_t safe_next(char *instead, const char *text, size_t len)
+{
+    uint32_t code;
+    size_t read = utf8_next(&code, text, len);
+    bool malformed = read == 1 && code == UTF8_REPLACEMENT;
+
+    *instead = is_break(code)                  ? ' '
+               : malformed || is_harmful(code) ? '?'
+                                               : '\0';
+    return read;
+}
+
 char *text_make_safe(char *out, size_t size, const char *text)
 {
     size_t left = strlen(text), used = 0;
@@ -120,15 +134,15 @@ char *text_make_safe(char *out, size_t size, const char *text)
     if (size == 0)
         return out;
     while (left > 0) {
-        uint32_t code;
-        size_t read = utf8_next(&code, text, left);
-        bool malformed = read == 1 && code == UTF8_REPLACEMENT;
-        char instead = is_break(code)                  ? ' '
-                       : malformed || is_harmful(code) ? '?'
-                                                       : '\0';
-        size_t wrote = instead ? 1 : read;
+        size_t room = size - 1 - used, read = utf8_plain(text, left), wrote;
+        char instead = '\0';
 
-        if (used + wrote >= size)
+        if (read > room)
+            read = room;
+        if (read == 0)
+            read = safe_next(&instead, text, left);
+        wrote = instead ? 1 : read;
+        if (wrote > room)
             break;
         if (instead)
             out[used] = instead;

@@ -53,3 +53,12 @@ bad:
     *code = UTF8_REPLACEMENT;
     return 1;
 }
+
+size_t utf8_plain(const char *text, size_t len)
+{
+    size_t count = 0;
+
+    while (count < len && text[count] >= 0x20 && text[count] < 0x7f)
+        count++;
+    return count;
+}

@@ -6,6 +6,19 @@
 
 #include "query/match.h"
 
+/* The next of the solos, of the file FILE. */
+static enum status take_solo(struct find_result *out, struct ordered *file,
+                             struct fault *why)
+{
+    struct found_solo *solo = &out->solos[out->solo_count];
+
+    file->put = (uint32_t)out->solo_count++;
+    solo->id = file->id;
+    solo->path = strdup(file->path);
+    solo->sha256 = strdup(file->sha256);
+    return solo->path && solo->sha256 ? ST_OK : fault_nomem(why);
+}
+
 /* The solos of the hits kept, one each. */
 static enum status list_solos(struct find_result *out, struct store *store,
                               const struct keeping *keeping,
@@ -18,17 +31,15 @@ static enum status list_solos(struct find_result *out, struct store *store,
     if (!out->hits || !out->solos)
         return fault_nomem(why);
     for (size_t i = 0; i < keeping->count; i++) {
-        struct ordered *solo;
+        struct ordered *file;
         enum status st =
-            ordering_find(ordering, store, kept[i].id, &solo, why);
+            ordering_find(ordering, store, kept[i].id, &file, why);
 
+        if (st == ST_OK && file->put == UINT32_MAX)
+            st = take_solo(out, file, why);
         if (st != ST_OK)
             return st;
-        if (solo->put == UINT32_MAX) {
-            solo->put = (uint32_t)out->solo_count;
-            out->solos[out->solo_count++].id = kept[i].id;
-        }
-        out->hits[i].solo = solo->put;
+        out->hits[i].solo = file->put;
         out->hits[i].first = kept[i].first;
         out->hits[i].last = kept[i].last;
         out->hits[i].edits = kept[i].edits;
@@ -38,15 +49,20 @@ static enum status list_solos(struct find_result *out, struct store *store,
     return ST_OK;
 }
 
-static bool take_facts(void *context, const struct solo_record *record)
+static enum status load_solo(struct found_solo *solo, struct store *store,
+                             struct fault *why)
 {
-    struct found_solo *solo = context;
+    enum status st = store_load(store, solo->id, &solo->solo, why);
 
-    solo->path = strdup(record->path);
-    solo->title = strdup(record->title);
-    solo->performer = strdup(record->performer);
-    solo->sha256 = strdup(record->sha256);
-    return true;
+    if (st == ST_NOTHING)
+        return fault_set(why, ST_LIBRARY,
+                         "the index is damaged (its lists of solos differ): "
+                         "run cellar-index --full");
+    if (st != ST_OK)
+        return st;
+    solo->title = strdup(solo->solo->title);
+    solo->performer = strdup(solo->solo->performer);
+    return solo->title && solo->performer ? ST_OK : fault_nomem(why);
 }
 
 static enum status load_solos(struct find_result *out, struct store *store,
@@ -54,21 +70,9 @@ static enum status load_solos(struct find_result *out, struct store *store,
 {
     enum status st = ST_OK;
 
-    for (size_t i = 0; i < out->solo_count && st == ST_OK; i++) {
-        struct found_solo *solo = &out->solos[i];
-
-        st = store_solo(store, solo->id, take_facts, solo, why);
-        if (st == ST_OK && (!solo->path || !solo->title ||
-                            !solo->performer || !solo->sha256))
-            st = fault_nomem(why);
-        if (st == ST_OK)
-            st = store_load(store, solo->id, &solo->solo, why);
-    }
-    if (st != ST_NOTHING)
-        return st;
-    return fault_set(why, ST_LIBRARY,
-                     "the index is damaged (its lists of solos differ): run "
-                     "cellar-index --full");
+    for (size_t i = 0; i < out->solo_count && st == ST_OK; i++)
+        st = load_solo(&out->solos[i], store, why);
+    return st;
 }
 
 static void fill_hit(const struct find_result *out,

@@ -51,7 +51,7 @@ enum status ordering_find(struct ordering *o, struct store *store, int64_t id,
     }
     solo->id = id;
     solo->put = UINT32_MAX;
-    st = store_path(store, id, &solo->path, why);
+    st = store_path(store, id, &solo->path, solo->sha256, why);
     if (st != ST_OK) {
         free(solo);
         return st;

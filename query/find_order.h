@@ -1,5 +1,5 @@
 /* query/find_order.h - the paths of solos, by which hits that are as good are
- * put in order.
+ * put in order, and the hashes of their files.
  *
  * Private to find.
  */
@@ -12,6 +12,7 @@
 struct ordered {
     int64_t id;
     char *path;
+    char sha256[65];
     uint32_t put; /* for the caller; UINT32_MAX at first */
 };
 

@@ -79,7 +79,6 @@ static void disconnect(struct store *store)
         sqlite3_finalize(store->statements[i]);
         store->statements[i] = NULL;
     }
-    store_forget_asked(&store->solo);
     store_forget_asked(&store->solos);
     store_forget_asked(&store->ids);
     store_forget_asked(&store->passing);

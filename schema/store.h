@@ -123,10 +123,6 @@ enum status store_solos(struct store *store, const struct filter *filter,
                         store_solo_each each, void *context,
                         struct fault *why);
 
-/* The same of the solo ID alone.  ST_NOTHING: there is no such solo. */
-enum status store_solo(struct store *store, int64_t id, store_solo_each each,
-                       void *context, struct fault *why);
-
 /* The whole solo ID.  The caller owns *OUT (solo_free()).  ST_NOTHING: there
  * is no such solo.  On failure *OUT is NULL. */
 enum status store_load(struct store *store, int64_t id, struct solo **out,
@@ -197,10 +193,10 @@ enum status store_codes(struct store *store, const struct strand_codes **out,
 typedef bool (*store_id_each)(void *context, int64_t id);
 enum status store_ids(struct store *store, const struct filter *filter,
                       store_id_each each, void *context, struct fault *why);
-/* The path of the file ID; the caller owns *OUT.  ST_LIBRARY: there is none,
- * though a solo has it. */
+/* The path of the file ID; the caller owns *OUT.  SHA256, unless it is NULL,
+ * receives its hash.  ST_LIBRARY: there is none, though a solo has it. */
 enum status store_path(struct store *store, int64_t id, char **out,
-                       struct fault *why);
+                       char sha256[65], struct fault *why);
 
 /* What NAME may mean: the solos whose path or title is NAME, else those whose
  * path or title contains it.  Case and accents do not matter, except in a

@@ -17,7 +17,7 @@ enum status check_tell(struct checking *c, enum store_part part, int64_t id,
     struct fault inner;
     char *path = NULL;
     enum status st =
-        id ? store_path(c->store, id, &path, &inner) : ST_OK;
+        id ? store_path(c->store, id, &path, NULL, &inner) : ST_OK;
 
     /* A row without a file is a problem of its own. */
     if (st != ST_OK && st != ST_LIBRARY) {

@@ -151,7 +151,7 @@ struct store {
     bool reading;    /* between store_read_begin() and store_read_end() */
     bool checkpoint; /* store_optimize() ran: shrink the log at commit */
     sqlite3_stmt *statements[SQL_STATEMENTS];
-    struct store_asked solo, solos, ids, passing;
+    struct store_asked solos, ids, passing;
     store_loaded loaded; /* told of every solo that is loaded, or NULL */
     void *loaded_context;
     store_changes changes; /* does LOADED change this solo?  Or NULL */

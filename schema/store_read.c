@@ -86,25 +86,6 @@ static enum status asked_sql(char **out, const char *head,
     " s.bars, s.warnings FROM file AS f JOIN solo AS s ON s.id = f.id"         \
     " WHERE f.path IS NOT NULL"
 
-enum status store_solo(struct store *store, int64_t id, store_solo_each each,
-                       void *context, struct fault *why)
-{
-    struct binder b =
-        store_bind_asked(store, &store->solo, SOLO_COLUMNS " AND s.id = ?1");
-    struct solo_record solo;
-    bool found;
-    enum status st;
-
-    bind_int(&b, id);
-    found = store_row(&b);
-    if (found) {
-        read_solo(&solo, b.stmt);
-        each(context, &solo);
-    }
-    st = store_done(store, &b, why);
-    return st == ST_OK && !found ? ST_NOTHING : st;
-}
-
 enum status store_solos(struct store *store, const struct filter *filter,
                         store_solo_each each, void *context,
                         struct fault *why)
@@ -160,7 +141,7 @@ enum status store_ids(struct store *store, const struct filter *filter,
 }
 
 enum status store_path(struct store *store, int64_t id, char **out,
-                       struct fault *why)
+                       char sha256[65], struct fault *why)
 {
     struct binder b = store_bind(store, SQL_FILE_PATH);
     bool found;
@@ -169,6 +150,8 @@ enum status store_path(struct store *store, int64_t id, char **out,
     bind_int(&b, id);
     found = store_row(&b);
     *out = found ? strdup(column_text(b.stmt, 0)) : NULL;
+    if (sha256)
+        snprintf(sha256, 65, "%s", found ? column_text(b.stmt, 1) : "");
     st = store_done(store, &b, why);
     if (st == ST_OK && !found)
         st = store_damaged(store, "its lists of solos differ", why);

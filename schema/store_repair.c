@@ -105,7 +105,7 @@ static enum status list_files(struct repair *r)
 static enum status lose(struct repair *r, int64_t id)
 {
     char *path = NULL;
-    enum status st = store_path(r->store, id, &path, r->why);
+    enum status st = store_path(r->store, id, &path, NULL, r->why);
 
     if (st == ST_LIBRARY) /* a file without a name, which is gone by now */
         return ST_OK;

@@ -37,7 +37,7 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
         " FROM file WHERE path IS NOT NULL ORDER BY path",
 
     [SQL_FILE_PATH] =
-        "SELECT path FROM file WHERE id = ?1 AND path IS NOT NULL",
+        "SELECT path, sha256 FROM file WHERE id = ?1 AND path IS NOT NULL",
 
     [SQL_SOLO_PUT] =
         "INSERT INTO solo (id, title, performer, composer, instrument,"

@@ -549,6 +549,11 @@ static enum status answer(struct search *s)
 {
     enum status st = search_run(s);
 
+    /* What the hits were found by will do for the solos that are shown: new
+     * memory costs more than to take them apart. */
+    waiting_free(&s->waiting);
+    s->waiting = (struct waiting){ 0 };
+    store_forget_strands(s->store);
     if (st == ST_OK && !s->query->count_only)
         st = find_fill(s->result, s->store, s->query, &s->keeping,
                        &s->ordering, s->why);

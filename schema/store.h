@@ -168,6 +168,9 @@ enum status store_stretch(struct store *store, int64_t id,
 enum status store_strand(struct store *store, int64_t id, enum strand strand,
                          const uint8_t **bytes, size_t *count,
                          struct fault *why);
+/* Give back the memory of all that was read of strands and of their codes;
+ * nothing that was borrowed of it may be used any more. */
+void store_forget_strands(struct store *store);
 /* The solos that pass a filter, read once for all that is asked of them within
  * a read transaction.  The caller owns *OUT (passing_free()); it is NULL where
  * FILTER is, or restricts nothing, or on failure. */

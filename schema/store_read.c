@@ -503,6 +503,11 @@ enum status store_stretches(struct store *store,
     return st;
 }
 
+void store_forget_strands(struct store *store)
+{
+    strands_forget(store);
+}
+
 /* --- counts ------------------------------------------------------------ */
 
 enum status store_totals(struct store *store, struct store_totals *out,

@@ -404,17 +404,31 @@ static enum status read_list(struct store *store, int64_t segment,
     return st == ST_OK ? done : st;
 }
 
+static bool starts_by(const struct places *places, size_t index, uint32_t place)
+{
+    struct stretch solo;
+
+    stretch_read(&solo, places->list, index, 0);
+    return solo.start <= place;
+}
+
 /* The last of the solos FROM..COUNT - 1 of a list that does not start after
- * PLACE, or FROM. */
+ * PLACE, or FROM: mostly it is one of the next. */
 static size_t solo_at(const struct places *places, size_t from, size_t count,
                       uint32_t place)
 {
+    size_t step = 1;
+
+    while (from + step < count && starts_by(places, from + step, place)) {
+        from += step;
+        step *= 2;
+    }
+    if (from + step < count)
+        count = from + step;
     while (count - from > 1) {
         size_t middle = from + (count - from) / 2;
-        struct stretch solo;
 
-        stretch_read(&solo, places->list, middle, 0);
-        if (solo.start <= place)
+        if (starts_by(places, middle, place))
             from = middle;
         else
             count = middle;

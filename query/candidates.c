@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "query/match.h"
+#include "schema/salience.h"
 
 enum {
     TOKENS_MAX = FRAGMENT_NOTES_MAX
@@ -86,6 +87,12 @@ bool lookup_tells_home(const struct lookup *lookup,
     return lookup->decides && !lookup->placed && lookup->length <= GRAM_MAX &&
            home->known && !home->given && home->chord.class != CHORD_NONE &&
            home->chord.class != CHORD_OTHER;
+}
+
+int lookup_levels(const struct lookup *lookup)
+{
+    return lookup->length >= GRAM_MAX && !lookup->placed ? SALIENCE_LEVELS
+                                                         : SALIENCE_FULL;
 }
 
 /* --- asking -------------------------------------------------------------- */

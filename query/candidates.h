@@ -28,6 +28,9 @@ struct lookup lookup_choose(const struct find_query *query);
 bool lookup_tells_home(const struct lookup *lookup,
                        const struct find_query *query);
 
+/* How many levels of salience LOOKUP can be narrowed to. */
+int lookup_levels(const struct lookup *lookup);
+
 /* Places of one solo: the fragment may start at FIRSTS[0..COUNT), ascending
  * and distinct.  FIRSTS is NULL where it may start at any note.  EACH returns
  * false to stop. */

@@ -418,7 +418,7 @@ static enum status look_at_all(struct search *s)
     const struct waiting_eyes eyes = {
         .context = s,
         .most = s->question.most,
-        .by_level = s->question.by_level,
+        .levels = s->question.by_level ? lookup_levels(&s->lookup) : 0,
         .away = lookup_tells_home(&s->lookup, s->query)
                     ? WORTH_HARMONY *
                           worth_harmony(RANK_WHOLE - RANK_RELATED_MOST, 0, 0)

@@ -129,25 +129,54 @@ static bool look_at_unseen(void *context, const struct stretch *solo,
     return l->more;
 }
 
-/* Look at the hits of one level after the other, until the others cannot reach
- * enough.  They score LESS than their salience says; *MOST is what those may
- * score that were not looked at. */
-static enum status look_by_level(struct looking *l, bool at_home, int less,
-                                 int *most)
+static enum status look_at_level(struct looking *l, int level, bool at_home)
 {
-    const struct waiting_eyes *eyes = l->eyes;
+    const struct waiting_choice choice = { level, at_home };
+    enum status st =
+        l->eyes->ask(l->eyes->context, &choice, look_at_unseen, l);
+
+    return st == ST_OK ? l->status : st;
+}
+
+static int wanted(const struct looking *l)
+{
+    return l->eyes->enough(l->eyes->context);
+}
+
+/* Those at home, level by level, until the others of them cannot reach
+ * enough. */
+static enum status look_at_home(struct looking *l)
+{
     enum status st = ST_OK;
 
-    *most = INT_MAX;
-    for (int level = 1; level <= SALIENCE_LEVELS && st == ST_OK && l->more &&
-                        *most >= eyes->enough(eyes->context);
+    for (int level = 1; level <= SALIENCE_FULL && st == ST_OK && l->more &&
+                        l->at_home >= wanted(l);
          level++) {
-        const struct waiting_choice choice = { level, at_home };
+        st = look_at_level(l, level, true);
+        l->at_home = salience_floor(level) - 1;
+    }
+    sort_seen(l->waiting);
+    return st;
+}
 
-        st = eyes->ask(eyes->context, &choice, look_at_unseen, l);
-        if (st == ST_OK)
-            st = l->status;
-        *most = salience_floor(level) - 1 - less;
+/* All others, and those at home of the levels that cannot be asked for them
+ * alone. */
+static enum status look_at_others(struct looking *l)
+{
+    enum status st = ST_OK;
+
+    for (int level = 1; level <= l->eyes->levels && st == ST_OK && l->more;
+         level++) {
+        bool home_seen = l->eyes->away > 0 && level <= SALIENCE_FULL;
+        int floor = salience_floor(level) - 1;
+
+        if (l->others < wanted(l) && l->at_home < wanted(l))
+            break;
+        if (!home_seen || l->others >= wanted(l))
+            st = look_at_level(l, level, false);
+        l->others = floor - l->eyes->away;
+        if (l->at_home > floor)
+            l->at_home = floor;
     }
     sort_seen(l->waiting);
     return st;
@@ -156,17 +185,12 @@ static enum status look_by_level(struct looking *l, bool at_home, int less,
 /* Those at home first, where they can be told. */
 static enum status look_at_salience(struct looking *l)
 {
-    const struct waiting_eyes *eyes = l->eyes;
-    enum status st = ST_OK;
+    enum status st = l->eyes->away > 0 ? look_at_home(l) : ST_OK;
 
-    if (eyes->away > 0)
-        st = look_by_level(l, true, 0, &l->at_home);
     if (st == ST_OK && l->more)
-        st = look_by_level(l, false, eyes->away, &l->others);
-    if (eyes->away == 0)
-        l->at_home = l->others;
+        st = look_at_others(l);
     l->most = l->at_home > l->others ? l->at_home : l->others;
-    if (l->most < eyes->enough(eyes->context))
+    if (l->most < wanted(l))
         l->more = false;
     return st;
 }
@@ -315,7 +339,7 @@ static enum status look_at_rest(struct looking *l)
 {
     const struct waiting_eyes *eyes = l->eyes;
     const struct waiting_choice choice = {
-        .at_home = l->others < eyes->enough(eyes->context)
+        .at_home = eyes->away > 0 && l->others < wanted(l)
     };
 
     if (l->waiting->too_many)
@@ -340,7 +364,7 @@ enum status waiting_look(struct waiting *waiting, struct store *store,
     size_t few = many(waiting) < WAITING_FEW ? many(waiting) / 2 : WAITING_FEW;
     enum status st = ST_OK;
 
-    if (eyes->by_level && (waiting->too_many || waiting->count > few))
+    if (eyes->levels > 0 && (waiting->too_many || waiting->count > few))
         st = look_at_salience(&l);
     if (st == ST_OK && l.more)
         st = look_at_rest(&l);

@@ -10,7 +10,7 @@
 #include "schema/store.h"
 
 enum {
-    WAITING_FEW = 128, /* no more than that are looked at as they come */
+    WAITING_FEW = 256, /* no more than that are looked at as they come */
     WAITING_MANY = 2048, /* more are not kept, but asked for again */
     WAITING_MAX = 1 << 18 /* hits that wait before they are looked at */
 };
@@ -49,7 +49,9 @@ struct waiting_eyes {
     void *context;
     /* The greatest score for each byte of STRAND_MARK. */
     const int *most;
-    bool by_level; /* salience tells what a hit may score */
+    /* How many levels of salience tell what a hit may score; 0 none.  Of hits
+     * at home, SALIENCE_FULL. */
+    int levels;
     /* By how much less a hit scores that is not at home; 0 where those that are
      * cannot be asked for. */
     int away;

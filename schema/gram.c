@@ -156,22 +156,22 @@ static int give(struct reading *r, int i, const char *token, int len)
     return rc;
 }
 
-static bool is_level(char c)
+/* The level a letter stands for; 0 for none. */
+static int level_of(char letter)
 {
-    return c >= LEVEL_LETTER && c < LEVEL_LETTER + SALIENCE_LEVELS;
+    int level = letter - LEVEL_LETTER + 1;
+
+    return level >= 1 && level <= SALIENCE_LEVELS ? level : 0;
 }
 
-/* The same token wherever it stands, and at a note of LEVEL.  TOKEN has room
- * for the letter before it. */
+/* The same token wherever it stands, and where LISTED after the letter before
+ * it at notes of its level.  TOKEN has room for that letter. */
 static int give_both(struct reading *r, int i, char *token, int len,
-                     char level)
+                     bool listed)
 {
     int rc = give(r, i, token, len);
 
-    if (rc != SQLITE_OK || !is_level(level))
-        return rc;
-    token[-1] = level;
-    return give(r, i, token - 1, len + 1);
+    return rc == SQLITE_OK && listed ? give(r, i, token - 1, len + 1) : rc;
 }
 
 /* Hand out the grams that start at unit I.  One token must advance the
@@ -181,9 +181,11 @@ static int read_unit(struct reading *r, int i)
     const char *unit = r->text + i * GRAM_UNIT;
     const char *place = unit + 1;
     char room[GRAM_TOKEN_SIZE], *token = room + 1;
-    int rc = SQLITE_OK;
+    int rc = SQLITE_OK, level = level_of(unit[LEVEL_AT]);
+    bool full = level >= 1 && level <= SALIENCE_FULL;
 
     r->flags = 0;
+    room[0] = unit[LEVEL_AT];
     for (int n = 1; n <= GRAM_MAX && i + n <= r->units; n++) {
         char letter = unit[(n - 1) * GRAM_UNIT];
 
@@ -193,11 +195,11 @@ static int read_unit(struct reading *r, int i)
         token[n] = letter;
         if (n < GRAM_MIN)
             continue;
-        rc = give_both(r, i, token, n + 1, unit[LEVEL_AT]);
+        rc = give_both(r, i, token, n + 1,
+                       full || (level > 0 && n == GRAM_MAX));
         if (rc == SQLITE_OK && is_letter(place[0]) && is_letter(place[1])) {
             memcpy(token + n + 1, place, PLACE_LETTERS);
-            rc = give_both(r, i, token, n + 1 + PLACE_LETTERS,
-                           unit[LEVEL_AT]);
+            rc = give_both(r, i, token, n + 1 + PLACE_LETTERS, full);
         }
         if (rc != SQLITE_OK)
             return rc;

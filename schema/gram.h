@@ -5,8 +5,9 @@
  * GRAM_MIN..GRAM_MAX, the n intervals that follow it as one token, and the
  * same once more with the chord class of the window of n + 1 notes and the
  * degree it starts on.  Where note i is salient (schema/salience.h), each of
- * these stands there once more, after the letter of its level.  No token
- * reaches from one solo into the next.
+ * these stands there once more, after the letter of its level; of the levels
+ * after SALIENCE_FULL only the GRAM_MAX intervals alone.  No token reaches from
+ * one solo into the next.
  *
  * FTS5 proposes places; the notes of the solo decide.
  *

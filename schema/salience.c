@@ -4,11 +4,13 @@
 #include "schema/strand.h"
 #include "schema/worth.h"
 
-/* In a thousand notes some 0.4, 2.5, 5, 9, 14, 22 and 44 reach these, of
- * invented solos as of lead sheets by others: so that there is room above for
- * the cells that stand a hundred thousand times. */
+/* In a thousand notes some 0.4, 2.5, 5, 9, 14, 22 and 44 reach the first, of
+ * invented solos as of lead sheets by others: there is room above for the cells
+ * that stand a hundred thousand times.  The last lie close, for those that stand
+ * a thousand times. */
 static const int floors[SALIENCE_LEVELS] = { 980000, 960000, 940000, 920000,
-                                             900000, 885000, 870000 };
+                                             900000, 885000, 870000, 860000,
+                                             850000, 840000, 830000, 820000 };
 
 int salience_floor(int level)
 {

@@ -22,8 +22,10 @@
 
 enum {
     SALIENCE_NOTES = 12,
-    /* From the most salient, 1, on; 0: not salient. */
-    SALIENCE_LEVELS = 7
+    /* From the most salient, 1, on; 0: not salient.  Of the later ones only the
+     * longest grams are listed, without their place. */
+    SALIENCE_FULL = 7,
+    SALIENCE_LEVELS = 12
 };
 
 /* Every place that starts at a note of a level after LEVEL, 1 ..

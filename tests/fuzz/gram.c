@@ -87,7 +87,9 @@ static bool stands_at(const char *text, size_t units, size_t unit,
     if (unit >= units)
         return false;
     if (length > 1 && token[0] >= 'A' && token[0] < 'A' + SALIENCE_LEVELS) {
-        if (token[0] != text[(unit + 1) * GRAM_UNIT - 1] || token[1] == '0')
+        if (token[0] != text[(unit + 1) * GRAM_UNIT - 1] || token[1] == '0' ||
+            (token[0] >= 'A' + SALIENCE_FULL &&
+             (token[1] != '0' + GRAM_MAX || length != 2 + GRAM_MAX)))
             return false;
         token++;
         length--;

@@ -159,7 +159,7 @@ START_TEST(longest_tokens_fit_and_are_safe_to_quote)
 
     for (int class = 0; class < CHORD_CLASSES; class++)
         for (int start = -1; start < 12; start++) {
-            gram_token(token, SALIENCE_LEVELS, intervals, GRAM_MAX,
+            gram_token(token, SALIENCE_FULL, intervals, GRAM_MAX,
                        gram_place_class(place, class, start));
             ck_assert_uint_eq(strlen(token), GRAM_TOKEN_SIZE - 1);
             for (const char *c = token; *c; c++)

@@ -146,6 +146,8 @@ static enum status ask_question(struct session *session,
         st = fault_set(why, ST_USAGE, "--count and --variants are shown as "
                        "text or json");
     q.query.limit = (size_t)options->limit;
+    q.query.lean =
+        printer_for(options->format)->one_by_one && !options->keep;
     q.query.variants = options->variants;
     q.query.count_only = options->count || options->variants;
     if (st == ST_OK)

@@ -10,6 +10,7 @@
 #include "query/find_groups.h"
 #include "query/find_keep.h"
 #include "query/find_order.h"
+#include "query/find_shelf.h"
 #include "query/find_waiting.h"
 #include "query/glance.h"
 #include "query/match.h"
@@ -624,6 +625,7 @@ void find_result_free(struct find_result *result)
         free(solo->performer);
         free(solo->sha256);
     }
+    shelf_free(result->shelf);
     variants_free(&result->variants);
     free(result->groups);
     free(result->solos);

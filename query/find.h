@@ -43,8 +43,17 @@ struct find_query {
     struct filter filter;
     size_t limit; /* hits kept; 0: all */
     size_t many;  /* waiting.many; 0: WAITING_MANY.  Tests say fewer */
+    /* Solos of a long list may be loaded again when they are shown, rather than
+     * held all at once; HELD of them are (0: FIND_HELD). */
+    bool lean;
+    size_t held;
     bool count_only;
     bool variants; /* count the rhythms */
+};
+
+enum {
+    FIND_HELD = 256, /* solos of a lean answer that are held */
+    FIND_HELD_MIN = 4
 };
 
 /* A hit; SOLO is an index into find_result.solos. */
@@ -67,7 +76,7 @@ struct hit {
 struct found_solo {
     int64_t id;
     char *path, *title, *performer, *sha256;
-    struct solo *solo;
+    struct solo *solo; /* NULL: not held, see find_solo() */
 };
 
 /* The hits of one relation of the written to the home chord. */
@@ -93,15 +102,24 @@ struct find_result {
     size_t hit_count;
     struct found_solo *solos;
     size_t solo_count;
+    struct find_shelf *shelf; /* NULL: all solos are held */
 };
 
-/* Answer QUERY in one read transaction of STORE.  ST_OK also where nothing is
+/* Answer QUERY in one read transaction of STORE, which lasts until a lean
+ * answer is freed that does not hold all solos.  ST_OK also where nothing is
  * found; *OUT is empty after a failure.  ST_USAGE: rhythm asked of a fragment
  * without note values; else what the store says.  Release with
  * find_result_free(). */
 enum status find_run(struct find_result *out, struct store *store,
                      const struct find_query *query, struct fault *why);
 void find_result_free(struct find_result *result);
+
+/* The solo INDEX of RESULT, loaded if need be; it stays at least until
+ * FIND_HELD_MIN others have been asked for.  RESULT owns it.  On failure *OUT
+ * is NULL. */
+enum status find_solo(const struct solo **out,
+                      const struct find_result *result, size_t index,
+                      struct fault *why);
 
 /* What a place SHIFT semitones above QUERY's fragment is measured by, in SOLO
  * over its chord CHORD.  NAMED: the home chord is to be shown, not only to be

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "query/find_shelf.h"
 #include "query/match.h"
 
 /* The next of the solos, of the file FILE. */
@@ -49,37 +50,10 @@ static enum status list_solos(struct find_result *out, struct store *store,
     return ST_OK;
 }
 
-static enum status load_solo(struct found_solo *solo, struct store *store,
-                             struct fault *why)
-{
-    enum status st = store_load(store, solo->id, &solo->solo, why);
-
-    if (st == ST_NOTHING)
-        return fault_set(why, ST_LIBRARY,
-                         "the index is damaged (its lists of solos differ): "
-                         "run cellar-index --full");
-    if (st != ST_OK)
-        return st;
-    solo->title = strdup(solo->solo->title);
-    solo->performer = strdup(solo->solo->performer);
-    return solo->title && solo->performer ? ST_OK : fault_nomem(why);
-}
-
-static enum status load_solos(struct find_result *out, struct store *store,
-                              struct fault *why)
-{
-    enum status st = ST_OK;
-
-    for (size_t i = 0; i < out->solo_count && st == ST_OK; i++)
-        st = load_solo(&out->solos[i], store, why);
-    return st;
-}
-
-static void fill_hit(const struct find_result *out,
-                     const struct find_query *query, struct hit *hit)
+static void fill_hit(const struct solo *solo, const struct find_query *query,
+                     struct hit *hit)
 {
     const struct fragment *f = &query->fragment;
-    const struct solo *solo = out->solos[hit->solo].solo;
     struct rank_place place = { solo, hit->first, hit->last, 0 };
     struct match m = { .first = hit->first,
                        .last = hit->last,
@@ -103,16 +77,56 @@ static void fill_hit(const struct find_result *out,
     rank_score(&hit->parts, &question, &place);
 }
 
+/* The hits by their solos: where each is in HITS. */
+static size_t *order_by_solo(const struct find_result *out)
+{
+    size_t *ends = calloc(out->solo_count + 1, sizeof *ends);
+    size_t *order = malloc((out->hit_count + 1) * sizeof *order);
+
+    for (size_t i = 0; ends && i < out->hit_count; i++)
+        ends[out->hits[i].solo + 1]++;
+    for (size_t i = 1; ends && i <= out->solo_count; i++)
+        ends[i] += ends[i - 1];
+    for (size_t i = 0; ends && order && i < out->hit_count; i++)
+        order[ends[out->hits[i].solo]++] = i;
+    if (!ends) {
+        free(order);
+        order = NULL;
+    }
+    free(ends);
+    return order;
+}
+
+/* Solo by solo, so that each is loaded once. */
+static enum status fill_hits(struct find_result *out,
+                             const struct find_query *query,
+                             struct fault *why)
+{
+    size_t *order = order_by_solo(out);
+    enum status st = order ? ST_OK : fault_nomem(why);
+
+    for (size_t i = 0; i < out->hit_count && st == ST_OK; i++) {
+        struct hit *hit = &out->hits[order[i]];
+        const struct solo *solo;
+
+        st = find_solo(&solo, out, hit->solo, why);
+        if (st == ST_OK)
+            fill_hit(solo, query, hit);
+    }
+    free(order);
+    return st;
+}
+
 enum status find_fill(struct find_result *out, struct store *store,
                       const struct find_query *query,
                       const struct keeping *keeping,
                       struct ordering *ordering, struct fault *why)
 {
+    size_t held = !query->lean ? SIZE_MAX
+                  : query->held > 0 ? query->held : FIND_HELD;
     enum status st = list_solos(out, store, keeping, ordering, why);
 
     if (st == ST_OK)
-        st = load_solos(out, store, why);
-    for (size_t i = 0; i < out->hit_count && st == ST_OK; i++)
-        fill_hit(out, query, &out->hits[i]);
-    return st;
+        st = shelf_new(out, store, held, why);
+    return st == ST_OK ? fill_hits(out, query, why) : st;
 }

@@ -9,7 +9,7 @@
 #include "query/find_keep.h"
 #include "query/find_order.h"
 
-/* Put the hits of KEEPING, which is sorted, into OUT, and load their solos.
+/* Put the hits of KEEPING, which is sorted, into OUT, and have their solos.
  * Within a read transaction. */
 enum status find_fill(struct find_result *out, struct store *store,
                       const struct find_query *query,

@@ -14,22 +14,27 @@ int note_above_root(const struct note *note, const struct chord *chord)
     return pitch_modulo((int)note->midi - (int)chord->root_pc, 12);
 }
 
-void hit_view_make(struct hit_view *out, const struct find_page *page,
-                   size_t hit)
+enum status hit_view_make(struct hit_view *out, const struct find_page *page,
+                          size_t hit, struct fault *why)
 {
     const struct find_result *result = page->result;
     int midi[EDITS_STEPS_MAX];
+    enum status st;
 
     out->hit = &result->hits[hit];
     out->found = &result->solos[out->hit->solo];
-    out->notes = &out->found->solo->notes[out->hit->first];
+    st = find_solo(&out->solo, result, out->hit->solo, why);
+    if (st != ST_OK)
+        return st;
+    out->notes = &out->solo->notes[out->hit->first];
     out->count = out->hit->last - out->hit->first + 1;
-    out->chord = real_chord(out->found->solo, out->hit->chord);
+    out->chord = real_chord(out->solo, out->hit->chord);
     if (!out->chord)
-        return;
+        return ST_OK;
     for (size_t i = 0; i < out->count; i++)
         midi[i] = out->notes[i].midi;
     chord_cell_degrees(out->degrees, &out->chord->chord, midi, out->count);
+    return ST_OK;
 }
 
 const char *hit_change_word(enum edit edit)
@@ -58,7 +63,7 @@ static void write_wanted(char out[PITCH_TEXT_SIZE], const struct solo *solo,
 /* The note AT of the place between its neighbours in the line. */
 static enum edits_role role_at(const struct hit_view *view, int at)
 {
-    const struct solo *solo = view->found->solo;
+    const struct solo *solo = view->solo;
     size_t index = view->hit->first + (size_t)at;
 
     if (index == 0 || index + 1 >= solo->note_count)
@@ -96,7 +101,7 @@ size_t hit_view_changes(struct hit_change out[EDITS_MAX],
         out[count].role = step->edit == EDIT_INSERTED
                               ? role_at(view, step->at)
                               : EDITS_OTHER;
-        write_wanted(out[count].wanted, view->found->solo, step->wanted,
+        write_wanted(out[count].wanted, view->solo, step->wanted,
                      query->any_octave);
         count++;
     }

@@ -7,7 +7,8 @@
 /* Pointers are borrowed from the find_result. */
 struct hit_view {
     const struct hit *hit;
-    const struct found_solo *found;
+    const struct found_solo *found; /* but for its solo: */
+    const struct solo *solo;
     const struct note *notes; /* the first of COUNT */
     size_t count;
     const struct chord_event *chord; /* NULL: no chord */
@@ -21,8 +22,9 @@ struct hit_view {
  * VIEW. */
 const char *hit_view_relation(struct hit_view *view);
 
-void hit_view_make(struct hit_view *out, const struct find_page *page,
-                   size_t hit);
+/* It holds until FIND_HELD_MIN others are made.  What find_solo() says. */
+enum status hit_view_make(struct hit_view *out, const struct find_page *page,
+                          size_t hit, struct fault *why);
 
 /* What was changed of the fragment: at most EDITS_MAX notes. */
 struct hit_change {

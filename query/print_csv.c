@@ -58,15 +58,19 @@ static void put_number(FILE *out, int number)
         putc(',', out);
 }
 
-static void put_hit(FILE *out, const struct find_page *page, size_t index)
+static enum status put_hit(FILE *out, const struct find_page *page,
+                           size_t index, struct fault *why)
 {
     char score[RANK_NUMBER_SIZE], onset[RATIONAL_TEXT_SIZE];
     const struct form_place *place;
     const struct solo *solo;
     struct hit_view view;
+    enum status st;
 
-    hit_view_make(&view, page, index);
-    solo = view.found->solo;
+    st = hit_view_make(&view, page, index, why);
+    if (st != ST_OK)
+        return st;
+    solo = view.solo;
     place = form_place_of(solo, view.notes[0].bar);
     fprintf(out, "%zu,%s", index + 1,
             rank_score_text(score, view.hit->parts.score));
@@ -85,19 +89,21 @@ static void put_hit(FILE *out, const struct find_page *page, size_t index)
     put_line(out, &view, true);
     put_next(out, hit_view_relation(&view));
     fputs("\r\n", out);
+    return ST_OK;
 }
 
 static enum status csv_find(const struct output *out,
                             const struct find_page *page, struct fault *why)
 {
-    (void)why;
+    enum status st = ST_OK;
+
     fputs(
         "rank,score,performer,title,path,bar,onset,chorus,chorus_bar,"
         "section,chord,function,notes,degrees,relation\r\n",
         out->stream);
-    for (size_t i = 0; i < page->result->hit_count; i++)
-        put_hit(out->stream, page, i);
-    return ST_OK;
+    for (size_t i = 0; i < page->result->hit_count && st == ST_OK; i++)
+        st = put_hit(out->stream, page, i, why);
+    return st;
 }
 
 static void put_entry(FILE *out, const struct study_entry *entry)
@@ -143,5 +149,6 @@ static enum status csv_study(const struct output *out,
 }
 
 const struct printer print_csv = { .format = "csv",
+                                   .one_by_one = true,
                                    .find = csv_find,
                                    .study = csv_study };

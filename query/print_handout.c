@@ -36,13 +36,15 @@ static enum status add_hits(struct handout_draft *draft,
         char heading[RELATION_TEXT_SIZE];
         struct hit_view view;
 
-        hit_view_make(&view, page, i);
+        st = hit_view_make(&view, page, i, why);
+        if (st != ST_OK)
+            break;
         if (key != -2 &&
             key != (view.chord && view.hit->has_home
                         ? relation_key(&view.hit->home, &view.chord->chord)
                         : -1))
             continue;
-        place.solo = view.found->solo;
+        place.solo = view.solo;
         place.first = view.hit->first;
         place.last = view.hit->last;
         place.heading = heading_of(heading, sizeof heading, &view, page);

@@ -7,6 +7,7 @@
 
 const struct printer print_json = {
     .format = "json",
+    .one_by_one = true,
     .solos = json_solos,
     .solo = json_solo,
     .form = json_form,

@@ -85,7 +85,7 @@ static void write_query(struct json *json, const struct find_page *page)
 
 static void write_place(struct json *json, const struct hit_view *view)
 {
-    const struct solo *solo = view->found->solo;
+    const struct solo *solo = view->solo;
     const struct note *first = &view->notes[0];
     char text[PITCH_TEXT_SIZE];
 
@@ -184,18 +184,20 @@ static void write_changes(struct json *json, const struct find_page *page,
     json_close(json);
 }
 
-static void write_hit(struct json *json, const struct find_page *page,
-                      size_t index)
+static enum status write_hit(struct json *json, const struct find_page *page,
+                             size_t index, struct fault *why)
 {
     struct hit_view view;
+    enum status st = hit_view_make(&view, page, index, why);
 
-    hit_view_make(&view, page, index);
+    if (st != ST_OK)
+        return st;
     json_object(json, NULL);
     json_integer(json, "rank", (int64_t)index + 1);
     write_score(json, page, &view.hit->parts);
     write_place(json, &view);
     write_chord(json, &view);
-    json_harmony(json, view.found->solo, view.chord);
+    json_harmony(json, view.solo, view.chord);
     json_string(json, "home",
                 view.hit->has_home ? view.hit->home.symbol : NULL);
     json_string(json, "relation", hit_view_relation(&view));
@@ -204,9 +206,10 @@ static void write_hit(struct json *json, const struct find_page *page,
         json_integer(json, "transposition", view.hit->transposition);
     else
         json_null(json, "transposition");
-    json_place(json, view.found->solo, view.notes[0].bar);
+    json_place(json, view.solo, view.notes[0].bar);
     json_integer(json, "plays", view.hit->plays);
     json_close(json);
+    return ST_OK;
 }
 
 /* The hits by relation, most frequent first. */
@@ -272,9 +275,9 @@ enum status json_find(const struct output *out, const struct find_page *page,
                       struct fault *why)
 {
     const struct find_result *result = page->result;
+    enum status st = ST_OK;
     struct json json;
 
-    (void)why;
     json_start(&json, out->stream);
     json_object(&json, NULL);
     write_query(&json, page);
@@ -286,10 +289,12 @@ enum status json_find(const struct output *out, const struct find_page *page,
     if (page->query->variants)
         write_variants(&json, page);
     json_array(&json, "hits");
-    for (size_t i = 0; i < result->hit_count && !page->query->count_only; i++)
-        write_hit(&json, page, i);
+    for (size_t i = 0; i < result->hit_count && !page->query->count_only &&
+                       st == ST_OK;
+         i++)
+        st = write_hit(&json, page, i, why);
     json_close(&json);
     json_close(&json);
     json_finish(&json);
-    return ST_OK;
+    return st;
 }

@@ -10,6 +10,7 @@
 
 const struct printer print_text = {
     .format = "text",
+    .one_by_one = true,
     .solos = text_solos,
     .solo = text_solo,
     .form = text_form,

@@ -79,7 +79,7 @@ static void measure(struct rank_question *question, struct rank_place *place,
                     const struct row *row, const struct find_page *page)
 {
     const struct hit *hit = row->view.hit;
-    const struct solo *solo = row->view.found->solo;
+    const struct solo *solo = row->view.solo;
 
     *place = (struct rank_place){ solo, hit->first, hit->last, hit->chord };
     find_rank_question(question, page->query, solo, hit->shift, hit->chord,
@@ -88,15 +88,17 @@ static void measure(struct rank_question *question, struct rank_place *place,
     question->home = hit->home;
 }
 
-static void make_row(struct row *row, const struct find_page *page,
-                     size_t index)
+static enum status make_row(struct row *row, const struct find_page *page,
+                            size_t index, struct fault *why)
 {
     struct hit_view *view = &row->view;
     char key[WORDS_SIZE] = "", plays[WORDS_SIZE];
     const struct solo *solo;
+    enum status st = hit_view_make(view, page, index, why);
 
-    hit_view_make(view, page, index);
-    solo = view->found->solo;
+    if (st != ST_OK)
+        return st;
+    solo = view->solo;
     words_bar(row->bar, solo, view->notes[0].bar);
     words_beat(row->beat, solo_beat(solo, &view->notes[0]));
     if (view->hit->has_transposition)
@@ -111,6 +113,7 @@ static void make_row(struct row *row, const struct find_page *page,
         pitch_text(row->names[i], view->notes[i].sounding);
         row->degrees[i] = view->chord ? view->degrees[i] : "";
     }
+    return ST_OK;
 }
 
 static void widen(int *width, int needed)
@@ -145,17 +148,19 @@ static int left_columns(const struct layout *layout)
            (int)strlen("beat ") + layout->beat + GAP + layout->chord + GAP;
 }
 
-static void make_layout(struct layout *layout, const struct output *out,
-                        const struct find_page *page)
+static enum status make_layout(struct layout *layout, const struct output *out,
+                               const struct find_page *page, struct fault *why)
 {
+    enum status st = ST_OK;
     int side_by_side;
 
     memset(layout, 0, sizeof *layout);
-    for (size_t i = 0; i < page->result->hit_count; i++) {
+    for (size_t i = 0; i < page->result->hit_count && st == ST_OK; i++) {
         struct row row;
 
-        make_row(&row, page, i);
-        measure_row(layout, &row);
+        st = make_row(&row, page, i, why);
+        if (st == ST_OK)
+            measure_row(layout, &row);
     }
     if (layout->bar > BAR_MAX)
         layout->bar = BAR_MAX;
@@ -165,6 +170,7 @@ static void make_layout(struct layout *layout, const struct output *out,
                    layout->degrees +
                    (layout->remark ? GAP + layout->remark : 0);
     layout->stacked = side_by_side > out->width;
+    return st;
 }
 
 /* --- rows ----------------------------------------------------------------- */
@@ -330,16 +336,19 @@ static void put_groups(const struct output *out, const struct find_page *page)
         put_group(out, &result->groups[i]);
 }
 
-static void put_hits(const struct output *out, const struct find_page *page)
+static enum status put_hits(const struct output *out,
+                            const struct find_page *page, struct fault *why)
 {
     const struct find_result *result = page->result;
     struct layout layout;
+    enum status st = make_layout(&layout, out, page, why);
 
-    make_layout(&layout, out, page);
-    for (size_t i = 0; i < result->hit_count; i++) {
+    for (size_t i = 0; i < result->hit_count && st == ST_OK; i++) {
         struct row row;
 
-        make_row(&row, page, i);
+        st = make_row(&row, page, i, why);
+        if (st != ST_OK)
+            break;
         if (i == 0 || result->hits[i].solo != result->hits[i - 1].solo)
             text_heading(out, row.view.found->performer,
                          row.view.found->title, row.view.found->path);
@@ -351,6 +360,7 @@ static void put_hits(const struct output *out, const struct find_page *page)
         if (page->explain)
             put_explanation(out, page, &row);
     }
+    return st;
 }
 
 /* Put "; WORDS" at the end of LINE where it IS so. */
@@ -457,8 +467,8 @@ enum status text_find(const struct output *out, const struct find_page *page,
     const struct find_result *result = page->result;
     char places[WORDS_SIZE], solos[WORDS_SIZE];
     char described[FRAGMENT_TEXT_SIZE];
+    enum status st;
 
-    (void)why;
     if (!page->query->count_only || page->query->variants) {
         fragment_describe(&page->query->fragment, described, sizeof described);
         columns_wrap(out->stream, described, out->width, INDENT);
@@ -473,7 +483,9 @@ enum status text_find(const struct output *out, const struct find_page *page,
         put_variants(out, page);
     if (page->query->count_only)
         return ST_OK;
-    put_hits(out, page);
+    st = put_hits(out, page, why);
+    if (st != ST_OK)
+        return st;
     if (result->total > result->hit_count)
         putc('\n', out->stream);
     text_more(out, result->total, result->hit_count);

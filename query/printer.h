@@ -166,6 +166,7 @@ struct cell_page {
  * for ferror(). */
 struct printer {
     const char *format; /* what follows --format */
+    bool one_by_one;    /* FIND is done with a hit before the next */
     enum status (*solos)(const struct output *out, const struct solo_list *list,
                          struct fault *why);
     enum status (*solo)(const struct output *out, const struct solo_page *page,

@@ -75,7 +75,9 @@ static void describe(struct choice *out, const struct find_page *page,
     const struct chord *chord;
     const struct hit *hit;
 
-    hit_view_make(&view, page, index);
+    /* All solos of these answers are held. */
+    if (hit_view_make(&view, page, index, NULL) != ST_OK)
+        return;
     hit = view.hit;
     chord = view.chord ? &view.chord->chord : NULL;
     out->relevance = hit->parts.score;
@@ -83,7 +85,7 @@ static void describe(struct choice *out, const struct find_page *page,
     out->traits[CHOOSE_RELATION] =
         chord && hit->has_home ? relation_key(&hit->home, chord) : -1;
     out->traits[CHOOSE_RHYTHM] = rhythm_trait(view.notes, view.count);
-    out->traits[CHOOSE_POSITION] = position_trait(view.found->solo, hit->first);
+    out->traits[CHOOSE_POSITION] = position_trait(view.solo, hit->first);
     out->traits[CHOOSE_PLAYER] = text_trait(view.found->performer);
     out->traits[CHOOSE_SOLO] = view.found->id;
 }

@@ -45,18 +45,21 @@ static enum status make_entry(struct kept_hits *kept,
     struct list_entry *e = &kept->entries[kept->count];
     const struct found_solo *found;
     struct hit_view view;
+    enum status st;
 
-    hit_view_make(&view, page, index);
+    st = hit_view_make(&view, page, index, why);
+    if (st != ST_OK)
+        return st;
     found = view.found;
     *e = (struct list_entry){
         .solo = { .sha256 = found->sha256,
                   .path = found->path,
                   .title = found->title,
-                  .harmony = solo_harmony_digest(found->solo) },
+                  .harmony = solo_harmony_digest(view.solo) },
         .performer = found->performer,
         .first_note = view.hit->first,
         .bar_index = view.notes[0].bar,
-        .bar = found->solo->bars[view.notes[0].bar].number,
+        .bar = view.solo->bars[view.notes[0].bar].number,
         .note_count = view.count < LIST_NOTES_MAX ? view.count : LIST_NOTES_MAX,
         .chord = view.chord ? view.chord->chord.symbol : "",
         .home = view.hit->has_home ? view.hit->home.symbol : "",

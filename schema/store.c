@@ -618,24 +618,30 @@ enum status store_read_begin(struct store *store, struct fault *why)
 {
     enum status st;
 
-    if (store->reading || store->writing)
+    if (store->writing)
         return fault_set(why, ST_INTERNAL, "a transaction within another");
+    if (store->reading++ > 0)
+        return ST_OK;
     st = store_do_begin(store, SQL_BEGIN_READ, why);
-    if (st != ST_OK)
-        return st;
-    st = store_do(store, SQL_FIX_SNAPSHOT, why);
-    if (st == ST_OK)
-        store->reading = true;
-    else
+    if (st == ST_OK) {
+        st = store_do(store, SQL_FIX_SNAPSHOT, why);
+        if (st == ST_OK)
+            return ST_OK;
         store_do(store, SQL_ROLLBACK, NULL);
+    }
+    store->reading = 0;
     return st;
 }
 
 void store_read_end(struct store *store)
 {
+    if (store->reading > 1) {
+        store->reading--;
+        return;
+    }
     /* Nothing was written, so there is nothing whose failure could matter. */
-    if (store->reading)
+    if (store->reading > 0)
         store_do(store, SQL_ROLLBACK, NULL);
-    store->reading = false;
+    store->reading = 0;
     strands_forget(store);
 }

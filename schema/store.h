@@ -92,6 +92,7 @@ enum status store_files(struct store *store, store_file_each each,
 
 /* --- reading: use one store_read_begin()..._end() for a whole question, so
  * that it sees one state of the library ------------------------------- */
+/* One within another sees the state of that, and ends with it. */
 enum status store_read_begin(struct store *store, struct fault *why);
 void store_read_end(struct store *store);
 

@@ -148,7 +148,7 @@ struct store {
     char *file;      /* LIBRARY/.cellar/index.db */
     enum store_mode mode;
     bool writing;    /* between store_begin() and store_commit() */
-    bool reading;    /* between store_read_begin() and store_read_end() */
+    int reading;     /* store_read_begin() without store_read_end() */
     bool checkpoint; /* store_optimize() ran: shrink the log at commit */
     sqlite3_stmt *statements[SQL_STATEMENTS];
     struct store_asked solos, ids, passing;

@@ -58,6 +58,7 @@
     X(rank_words) \
     X(rank_pairs) \
     X(salience) \
+    X(find_shelf) \
     X(glance) \
     X(find) \
     X(cells) \

@@ -404,6 +404,8 @@ static enum status ask_again(void *context, const struct waiting_choice *choice,
     enum status st;
 
     lookup.level = choice->level;
+    if (choice->beginnings)
+        lookup.length = GRAM_MAX;
     if (choice->at_home) {
         lookup.placed = true;
         lookup.class = s->query->home.chord.class;
@@ -529,6 +531,7 @@ static enum status search_run(struct search *s)
 
     s->lookup = lookup_choose(s->query);
     s->waiting.many = s->query->many;
+    s->waiting.chained = s->lookup.length > GRAM_MAX;
     s->at_leisure = s->query->count_only || s->query->limit > 0;
     s->at_leisure = s->at_leisure && !s->query->reharmonized;
     st = store_passing(&s->passing, s->store, &s->query->filter, s->why);

@@ -35,10 +35,51 @@ static bool make_room(struct waiting *waiting, size_t count)
     return true;
 }
 
+static uint64_t note_of(const struct stretch *solo, uint32_t first)
+{
+    return (uint64_t)solo->segment << 24 | (solo->start + first);
+}
+
+static int by_note(const void *a, const void *b)
+{
+    uint64_t x = *(const uint64_t *)a, y = *(const uint64_t *)b;
+
+    return (x > y) - (x < y);
+}
+
+static bool note_add(struct waiting_notes *notes, uint64_t note)
+{
+    uint64_t *more =
+        grow_room(notes->items, notes->count, &notes->room, sizeof *more);
+
+    if (!more)
+        return false;
+    notes->items = more;
+    more[notes->count++] = note;
+    return true;
+}
+
+/* Remember where all hits of a chain stand. */
+static bool add_all(struct waiting *waiting, const struct stretch *solo,
+                    const uint32_t *firsts, size_t count)
+{
+    bool room = true;
+
+    if (waiting->all.count + count > WAITING_MAX) {
+        waiting->chained = false;
+        waiting->all.count = 0;
+    }
+    for (size_t i = 0; i < count && room && waiting->chained; i++)
+        room = note_add(&waiting->all, note_of(solo, firsts[i]));
+    return room;
+}
+
 enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
                         const uint32_t *firsts, size_t count,
                         struct fault *why)
 {
+    if (waiting->chained && !add_all(waiting, solo, firsts, count))
+        return fault_nomem(why);
     if (waiting->count + count > many(waiting))
         waiting->too_many = true;
     if (waiting->too_many) {
@@ -67,53 +108,48 @@ struct looking {
     int at_home, others;
     int most; /* the greater of them */
     bool more; /* there may be something to look at */
+    bool beginnings; /* what is handed out need not be a hit */
     enum status status;
     struct fault *why;
 };
-
-static uint64_t note_of(const struct stretch *solo, uint32_t first)
-{
-    return (uint64_t)solo->segment << 24 | (solo->start + first);
-}
-
-static int by_note(const void *a, const void *b)
-{
-    uint64_t x = *(const uint64_t *)a, y = *(const uint64_t *)b;
-
-    return (x > y) - (x < y);
-}
 
 static bool was_seen(const struct waiting *waiting, const struct stretch *solo,
                      uint32_t first)
 {
     uint64_t note = note_of(solo, first);
 
-    return waiting->seen.sorted > 0 &&
-           bsearch(&note, waiting->seen.notes, waiting->seen.sorted,
-                   sizeof note, by_note);
+    return waiting->sorted > 0 &&
+           bsearch(&note, waiting->seen.items, waiting->sorted, sizeof note,
+                   by_note);
+}
+
+/* Of a chain: is it a hit that begins at FIRST? */
+static bool is_hit(const struct waiting *waiting, const struct stretch *solo,
+                   uint32_t first)
+{
+    uint64_t note = note_of(solo, first);
+
+    return waiting->all.count > 0 &&
+           bsearch(&note, waiting->all.items, waiting->all.count, sizeof note,
+                   by_note);
 }
 
 static bool remember(struct looking *l, const struct stretch *solo,
                      uint32_t first)
 {
-    uint64_t *more = grow_room(l->waiting->seen.notes, l->waiting->seen.count,
-                               &l->waiting->seen.room, sizeof *more);
+    bool room = note_add(&l->waiting->seen, note_of(solo, first));
 
-    if (!more) {
+    if (!room)
         l->status = fault_nomem(l->why);
-        return false;
-    }
-    l->waiting->seen.notes = more;
-    more[l->waiting->seen.count++] = note_of(solo, first);
-    return true;
+    return room;
 }
 
 static void sort_seen(struct waiting *waiting)
 {
-    if (waiting->seen.count > waiting->seen.sorted)
-        qsort(waiting->seen.notes, waiting->seen.count,
-              sizeof *waiting->seen.notes, by_note);
-    waiting->seen.sorted = waiting->seen.count;
+    if (waiting->seen.count > waiting->sorted)
+        qsort(waiting->seen.items, waiting->seen.count,
+              sizeof *waiting->seen.items, by_note);
+    waiting->sorted = waiting->seen.count;
 }
 
 /* Look at the hits FIRSTS of SOLO. */
@@ -123,7 +159,8 @@ static bool look_at_unseen(void *context, const struct stretch *solo,
     struct looking *l = context;
 
     for (size_t i = 0; i < count && l->more; i++)
-        if (!was_seen(l->waiting, solo, firsts[i]))
+        if ((!l->beginnings || is_hit(l->waiting, solo, firsts[i])) &&
+            !was_seen(l->waiting, solo, firsts[i]))
             l->more = remember(l, solo, firsts[i]) &&
                       l->eyes->look(l->eyes->context, solo, firsts[i], INT_MAX);
     return l->more;
@@ -131,10 +168,15 @@ static bool look_at_unseen(void *context, const struct stretch *solo,
 
 static enum status look_at_level(struct looking *l, int level, bool at_home)
 {
-    const struct waiting_choice choice = { level, at_home };
-    enum status st =
-        l->eyes->ask(l->eyes->context, &choice, look_at_unseen, l);
+    /* To find the rest of a chain at each level would take as long as finding
+     * all of it; what begins one is soon found, and known to be a hit. */
+    const struct waiting_choice choice = { level, at_home,
+                                           l->waiting->chained };
+    enum status st;
 
+    l->beginnings = choice.beginnings;
+    st = l->eyes->ask(l->eyes->context, &choice, look_at_unseen, l);
+    l->beginnings = false;
     return st == ST_OK ? l->status : st;
 }
 
@@ -375,5 +417,6 @@ void waiting_free(struct waiting *waiting)
 {
     free(waiting->hits);
     free(waiting->solos);
-    free(waiting->seen.notes);
+    free(waiting->seen.items);
+    free(waiting->all.items);
 }

@@ -24,12 +24,17 @@ struct waiting {
     size_t count, room, solo_count, solo_room;
     size_t many;   /* 0: WAITING_MANY */
     bool too_many; /* there were more, and none is kept */
+    /* Where hits are longer than a gram, all of them, in order, but no more
+     * than WAITING_MAX; else none. */
+    bool chained;
+    struct waiting_notes {
+        uint64_t *items; /* segment and note */
+        size_t count, room;
+    } all;
     /* The hits at salient notes, which were looked at; the first SORTED are in
      * order. */
-    struct {
-        uint64_t *notes;
-        size_t count, room, sorted;
-    } seen;
+    struct waiting_notes seen;
+    size_t sorted;
 };
 
 /* Let the notes FIRSTS[0..COUNT) of SOLO, in order, wait. */
@@ -38,10 +43,11 @@ enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
                         struct fault *why);
 
 /* Which hits are asked for once more: those of LEVEL (schema/salience.h; 0:
- * all), over any chord or AT_HOME alone. */
+ * all), over any chord or AT_HOME alone.  BEGINNINGS: and all other places that
+ * begin like one. */
 struct waiting_choice {
     int level;
-    bool at_home;
+    bool at_home, beginnings;
 };
 
 /* Who looks at hits that waited. */

@@ -37,6 +37,7 @@ struct search {
     int64_t id;
     bool by_strands;
     struct glance glance;
+    struct glance wide; /* the solo of the hits of which a bound is asked */
     struct solo *solo; /* NULL: not loaded yet */
     const uint8_t *midi;
     size_t count; /* notes */
@@ -368,6 +369,28 @@ static bool look_at(void *context, const struct stretch *solo, uint32_t first,
     return s->status == ST_OK;
 }
 
+/* What a hit that waits may score. */
+static bool may_score(void *context, const struct stretch *solo, uint32_t first,
+                      int *most)
+{
+    struct search *s = context;
+    struct glance *g = &s->wide;
+    const uint8_t *midi;
+    struct match m;
+
+    if (g->solo.id != solo->id || !g->store)
+        s->status = glance_open(g, s->store, &s->question, solo, s->why);
+    midi = s->status == ST_OK ? glance_strand(g, STRAND_MIDI) : NULL;
+    if (s->status == ST_OK)
+        s->status = g->status;
+    if (s->status != ST_OK)
+        return false;
+    match_place(s->query, midi + first, first, &m);
+    *most = glance_most(g, &m, keeping_enough(&s->keeping, 0));
+    s->status = g->status;
+    return s->status == ST_OK;
+}
+
 static int enough(void *context)
 {
     struct search *s = context;
@@ -420,17 +443,17 @@ static enum status look_at_all(struct search *s)
 {
     const struct waiting_eyes eyes = {
         .context = s,
-        .most = s->question.most,
         .levels = s->question.by_level ? lookup_levels(&s->lookup) : 0,
         .away = lookup_tells_home(&s->lookup, s->query)
                     ? WORTH_HARMONY *
                           worth_harmony(RANK_WHOLE - RANK_RELATED_MOST, 0, 0)
                     : 0,
         .enough = enough,
+        .most = may_score,
         .look = look_at,
         .ask = ask_again,
     };
-    enum status st = waiting_look(&s->waiting, s->store, &eyes, s->why);
+    enum status st = waiting_look(&s->waiting, &eyes, s->why);
 
     return st == ST_OK ? s->status : st;
 }

@@ -101,7 +101,6 @@ enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
 /* Looking at what waited. */
 struct looking {
     struct waiting *waiting;
-    struct store *store;
     const struct waiting_eyes *eyes;
     /* The most that a hit can score that was not seen: one at home, or
      * another. */
@@ -201,6 +200,18 @@ static enum status look_at_home(struct looking *l)
     return st;
 }
 
+/* Is the list full of what is worth so little that not even the last level will
+ * settle it? */
+static bool is_hopeless(const struct looking *l)
+{
+    /* Hits by which it can be told; millionths that more may add. */
+    enum { TOLD_BY = 200, HOPE = 30000 };
+    int enough = wanted(l);
+
+    return enough > 0 && l->waiting->seen.count >= TOLD_BY &&
+           enough < salience_floor(l->eyes->levels) - l->eyes->away - HOPE;
+}
+
 /* All others, and those at home of the levels that cannot be asked for them
  * alone. */
 static enum status look_at_others(struct looking *l)
@@ -212,7 +223,7 @@ static enum status look_at_others(struct looking *l)
         bool home_seen = l->eyes->away > 0 && level <= SALIENCE_FULL;
         int floor = salience_floor(level) - 1;
 
-        if (l->others < wanted(l) && l->at_home < wanted(l))
+        if ((l->others < wanted(l) && l->at_home < wanted(l)) || is_hopeless(l))
             break;
         if (!home_seen || l->others >= wanted(l))
             st = look_at_level(l, level, false);
@@ -237,120 +248,80 @@ static enum status look_at_salience(struct looking *l)
     return st;
 }
 
-/* --- by their marks ---------------------------------------------------------- */
+/* --- by what can be told of them ----------------------------------------------- */
 
-static int most_of(const struct looking *l, uint8_t mark)
+/* Best first; else as they came. */
+static int by_most(const void *a, const void *b)
 {
-    int most = l->eyes->most[mark];
+    const struct waiting_hit *x = a, *y = b;
 
-    return most < l->most ? most : l->most;
-}
-
-/* The greatest score below LIMIT that one of the marks SEEN lets a hit have;
- * INT_MIN where there is none. */
-static int next_most(const struct looking *l, const bool seen[256], int limit)
-{
-    int best = INT_MIN;
-
-    for (int mark = 0; mark < 256; mark++) {
-        int most = most_of(l, (uint8_t)mark);
-
-        if (seen[mark] && most < limit && most > best)
-            best = most;
-    }
-    return best;
-}
-
-/* Look at the hits that may score from LOW to HIGH. */
-static void look_between(struct looking *l, int low, int high)
-{
-    for (size_t i = 0; i < l->waiting->count && l->more; i++) {
-        const struct waiting_hit *hit = &l->waiting->hits[i];
-        int most = most_of(l, hit->mark);
-
-        if (most >= low && most <= high)
-            l->more = l->eyes->look(l->eyes->context,
-                                    &l->waiting->solos[hit->solo],
-                                    hit->first, most);
-    }
-}
-
-static size_t count_between(const struct looking *l, int low, int high)
-{
-    size_t count = 0;
-
-    for (size_t i = 0; i < l->waiting->count; i++) {
-        int most = most_of(l, l->waiting->hits[i].mark);
-
-        count += most >= low && most <= high;
-    }
-    return count;
+    if (x->most != y->most)
+        return x->most > y->most ? -1 : 1;
+    if (x->solo != y->solo)
+        return x->solo < y->solo ? -1 : 1;
+    return (x->first > y->first) - (x->first < y->first);
 }
 
 /* Look at those that may score most, until the others cannot reach enough;
  * all are forgotten. */
 static void look_at_best(struct looking *l)
 {
-    const struct waiting_eyes *eyes = l->eyes;
-    bool seen[256] = { false };
-    int now = INT_MAX;
+    struct waiting *waiting = l->waiting;
 
-    for (size_t i = 0; i < l->waiting->count; i++)
-        seen[l->waiting->hits[i].mark] = true;
-    while (l->more && (now = next_most(l, seen, now)) > INT_MIN &&
-           now >= eyes->enough(eyes->context)) {
-        int enough;
+    if (waiting->count > 0)
+        qsort(waiting->hits, waiting->count, sizeof *waiting->hits, by_most);
+    for (size_t i = 0; i < waiting->count && l->more; i++) {
+        const struct waiting_hit *hit = &waiting->hits[i];
 
-        look_between(l, now, now);
-        enough = eyes->enough(eyes->context);
-        if (enough > 0 &&
-            count_between(l, enough, now - 1) > many(l->waiting)) {
-            look_between(l, enough, now - 1);
+        if (hit->most < wanted(l))
             break;
-        }
+        l->more = l->eyes->look(l->eyes->context, &waiting->solos[hit->solo],
+                                hit->first, hit->most);
     }
-    l->waiting->count = l->waiting->solo_count = 0;
+    waiting->count = waiting->solo_count = 0;
 }
 
-/* Keep the hits FIRSTS of SOLO that may still reach enough. */
-static bool mark_hits(void *context, const struct stretch *solo,
+/* Keep of the hits FIRSTS of SOLO those that were not seen and may still reach
+ * enough. */
+static bool keep_hits(void *context, const struct stretch *solo,
                       const uint32_t *firsts, size_t count)
 {
     struct looking *l = context;
     struct waiting *waiting = l->waiting;
-    int enough = l->eyes->enough(l->eyes->context);
-    const uint8_t *marks;
     size_t kept;
 
     if (waiting->count + count > WAITING_MAX)
         look_at_best(l);
-    if (l->more)
-        l->status = store_strand_at(l->store, solo, STRAND_MARK, &marks,
-                                    l->why);
-    if (l->status == ST_OK && !make_room(waiting, count))
+    if (!make_room(waiting, count)) {
         l->status = fault_nomem(l->why);
-    l->more = l->more && l->status == ST_OK;
-    if (!l->more)
         return false;
+    }
     kept = waiting->count;
-    for (size_t i = 0; i < count; i++)
-        if (most_of(l, marks[firsts[i]]) >= enough &&
-            !was_seen(waiting, solo, firsts[i]))
+    for (size_t i = 0; i < count && l->more; i++) {
+        int most;
+
+        if (was_seen(waiting, solo, firsts[i]))
+            continue;
+        l->more = l->eyes->most(l->eyes->context, solo, firsts[i], &most);
+        if (most > l->most)
+            most = l->most;
+        if (most >= wanted(l))
             waiting->hits[kept++] = (struct waiting_hit){
                 .solo = (uint32_t)waiting->solo_count,
                 .first = firsts[i],
-                .mark = marks[firsts[i]]
+                .most = most
             };
+    }
     if (kept > waiting->count)
         waiting->solos[waiting->solo_count++] = *solo;
     waiting->count = kept;
-    return true;
+    return l->more;
 }
 
-static enum status look_by_mark(struct looking *l,
+static enum status look_by_most(struct looking *l,
                                 const struct waiting_choice *choice)
 {
-    enum status st = l->eyes->ask(l->eyes->context, choice, mark_hits, l);
+    enum status st = l->eyes->ask(l->eyes->context, choice, keep_hits, l);
 
     if (st == ST_OK)
         st = l->status;
@@ -361,7 +332,7 @@ static enum status look_by_mark(struct looking *l,
 
 /* --- in which way ------------------------------------------------------------- */
 
-/* Reading the marks of a few would cost as much as looking at them. */
+/* To tell what a few may score would cost as much as to look at them. */
 static void look_at_kept(struct looking *l)
 {
     const struct waiting *waiting = l->waiting;
@@ -385,18 +356,17 @@ static enum status look_at_rest(struct looking *l)
     };
 
     if (l->waiting->too_many)
-        return look_by_mark(l, &choice);
+        return look_by_most(l, &choice);
     if (choice.at_home)
         return eyes->ask(eyes->context, &choice, look_at_unseen, l);
     look_at_kept(l);
     return ST_OK;
 }
 
-enum status waiting_look(struct waiting *waiting, struct store *store,
+enum status waiting_look(struct waiting *waiting,
                          const struct waiting_eyes *eyes, struct fault *why)
 {
     struct looking l = { .waiting = waiting,
-                         .store = store,
                          .eyes = eyes,
                          .at_home = INT_MAX,
                          .others = INT_MAX,

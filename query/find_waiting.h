@@ -18,7 +18,7 @@ enum {
 struct waiting {
     struct waiting_hit {
         uint32_t solo, first; /* an index of SOLOS; the first note */
-        uint8_t mark;         /* its byte of STRAND_MARK, once it is known */
+        int most;             /* that it may score, once that is known */
     } * hits;
     struct stretch *solos;
     size_t count, room, solo_count, solo_room;
@@ -53,8 +53,6 @@ struct waiting_choice {
 /* Who looks at hits that waited. */
 struct waiting_eyes {
     void *context;
-    /* The greatest score for each byte of STRAND_MARK. */
-    const int *most;
     /* How many levels of salience tell what a hit may score; 0 none.  Of hits
      * at home, SALIENCE_FULL. */
     int levels;
@@ -63,6 +61,10 @@ struct waiting_eyes {
     int away;
     /* Which score a hit must reach; 0: any will do. */
     int (*enough)(void *context);
+    /* What a hit may score, by what takes less time to read than all of it.
+     * Returns false to stop. */
+    bool (*most)(void *context, const struct stretch *solo, uint32_t first,
+                 int *most);
     /* Look at a hit that may score MOST.  Returns false to stop. */
     bool (*look)(void *context, const struct stretch *solo, uint32_t first,
                  int most);
@@ -73,10 +75,8 @@ struct waiting_eyes {
 
 /* Have the hits that waited looked at, all that may reach enough.  Where they
  * are many, those at salient notes come first, of them those at home, and then
- * those whose place in bar and form lets them score most; where many others may still reach it, they
- * are looked at in the order in which they came, so that the index is gone
- * through once.  Within a read transaction. */
-enum status waiting_look(struct waiting *waiting, struct store *store,
+ * those that may score most.  Within a read transaction. */
+enum status waiting_look(struct waiting *waiting,
                          const struct waiting_eyes *eyes, struct fault *why);
 
 void waiting_free(struct waiting *waiting);

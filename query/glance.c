@@ -561,24 +561,42 @@ static int score_most(const struct glance *g, const struct match *m,
                   position, RANK_WHOLE);
 }
 
+/* What a place may score, with its chord and its position.  False: the bound is
+ * below ENOUGH already, or strands cannot say more. */
+static bool bound_place(struct glance *g, const struct match *m, int enough,
+                        int *score, struct glance_chord *there, int *position)
+{
+    const uint8_t *mark = glance_strand(g, STRAND_MARK);
+
+    *score = sum_up(g->question, RANK_WHOLE, RANK_WHOLE, RANK_WHOLE);
+    if (!mark)
+        return false;
+    *score = g->question->most[mark[m->first]];
+    if (*score < enough || (*position = position_at(g, m->first)) < 0 ||
+        !glance_window(g, m->first, m->last - m->first + 1, there))
+        return false;
+    *score = score_most(g, m, there, *position);
+    return *score >= enough;
+}
+
+int glance_most(struct glance *g, const struct match *m, int enough)
+{
+    struct glance_chord there;
+    int score, position;
+
+    bound_place(g, m, enough, &score, &there, &position);
+    return score;
+}
+
 void glance_score(struct glance *g, const struct match *m, int enough,
                   int *score, bool *exact)
 {
-    const uint8_t *mark = glance_strand(g, STRAND_MARK);
     struct glance_chord there;
     int position;
     bool as_asked;
 
     *exact = false;
-    *score = sum_up(g->question, RANK_WHOLE, RANK_WHOLE, RANK_WHOLE);
-    if (!mark)
-        return;
-    *score = g->question->most[mark[m->first]];
-    if (*score < enough || (position = position_at(g, m->first)) < 0 ||
-        !glance_window(g, m->first, m->last - m->first + 1, &there))
-        return;
-    *score = score_most(g, m, &there, position);
-    if (*score < enough ||
+    if (!bound_place(g, m, enough, score, &there, &position) ||
         !score_over(g, m, &there, position, false, score, &as_asked) ||
         *score < enough)
         return;

@@ -13,7 +13,7 @@ enum {
     EDITS_WIDE = 32,  /* the same where there is one transposition */
     EDITS_FRONT = EDITS_MAX,
     EDITS_BACK = EDITS_WIDE + EDITS_PLACE_MAX,
-    EDITS_PIECE_MAX = 4, /* known notes that hardly a line has in a row */
+    EDITS_PIECE = 4, /* known notes that hardly a line has in a row */
     EDITS_NO_NOTE = 255 /* around the line; equals no pitch */
 };
 
@@ -56,8 +56,7 @@ struct edits {
     struct edits_piece {
         struct {
             uint8_t note, up; /* as in WANTS */
-        } known[EDITS_PIECE_MAX];
-        size_t count;
+        } known[EDITS_PIECE];
     } pieces[EDITS_MAX + 1];
     bool pieced;
 

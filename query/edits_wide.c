@@ -157,26 +157,36 @@ INLINE bool any_reached(struct cells *cells, int most)
     return any_set(&cells->reached);
 }
 
+/* ALL is left where the note I of PIECE stands as it is, after at most MOST
+ * edits. */
+INLINE void compare_known(struct cells *all, const struct edits_piece *piece,
+                          size_t i, const uint8_t *line, const wide *first,
+                          int most, bool any_octave)
+{
+    const uint8_t *at = line + piece->known[i].note;
+    wide here, pitch;
+
+    pitch_above(&pitch, first, piece->known[i].up, any_octave);
+#define SAME(s)                                                                \
+    (load(&here, at + (s)), all->at[MIDDLE + (s)] &= (wide)(here == pitch))
+    FOR_SHIFTS(most, SAME);
+#undef SAME
+}
+
 /* *MAY is 255 where PIECE stands as it is, after at most MOST edits. */
 INLINE void compare_piece(wide *may, const struct edits_piece *piece,
                           const uint8_t *line, const wide *first, int most,
                           bool any_octave)
 {
     struct cells all;
-    wide here, pitch;
 
 #define ALL(s) (all.at[MIDDLE + (s)] = ~(wide){ 0 })
     FOR_SHIFTS(most, ALL);
 #undef ALL
-    for (size_t i = 0; i < piece->count; i++) {
-        const uint8_t *at = line + piece->known[i].note;
-
-        pitch_above(&pitch, first, piece->known[i].up, any_octave);
-#define SAME(s)                                                                \
-    (load(&here, at + (s)), all.at[MIDDLE + (s)] &= (wide)(here == pitch))
-        FOR_SHIFTS(most, SAME);
-#undef SAME
-    }
+    compare_known(&all, piece, 0, line, first, most, any_octave);
+    compare_known(&all, piece, 1, line, first, most, any_octave);
+    compare_known(&all, piece, 2, line, first, most, any_octave);
+    compare_known(&all, piece, 3, line, first, most, any_octave);
 #define MAY(s) (*may |= all.at[MIDDLE + (s)])
     FOR_SHIFTS(most, MAY);
 #undef MAY
@@ -318,8 +328,8 @@ static size_t piece_begin(size_t piece, size_t pieces, size_t count)
     return (piece * count + pieces - 1) / pieces;
 }
 
-/* Divide the known notes but the first into pieces; of a long one the first
- * notes will do. */
+/* Divide the known notes but the first into pieces.  Of a long one the first
+ * notes will do; of a short one the last is looked at twice. */
 static void choose_pieces(struct edits *e)
 {
     size_t known[FRAGMENT_NOTES_MAX], count = 0;
@@ -331,18 +341,17 @@ static void choose_pieces(struct edits *e)
         if (e->wants[k].what == WANT_PITCH)
             known[count++] = k;
     }
-    if (count / pieces < (e->most > 1 ? EDITS_PIECE_MAX : EDITS_PIECE_MAX - 1))
+    if (count / pieces < (e->most > 1 ? EDITS_PIECE : EDITS_PIECE - 1))
         return;
-    for (size_t i = 0; i < pieces; i++) {
-        struct edits_piece *piece = &e->pieces[i];
-        size_t end = piece_begin(i + 1, pieces, count);
+    for (size_t i = 0; i < pieces; i++)
+        for (size_t n = 0; n < EDITS_PIECE; n++) {
+            size_t at = piece_begin(i, pieces, count) + n;
+            size_t last = piece_begin(i + 1, pieces, count) - 1;
+            size_t note = known[at < last ? at : last];
 
-        for (size_t n = piece_begin(i, pieces, count);
-             n < end && piece->count < EDITS_PIECE_MAX; n++) {
-            piece->known[piece->count].note = (uint8_t)known[n];
-            piece->known[piece->count++].up = e->wants[known[n]].up;
+            e->pieces[i].known[n].note = (uint8_t)note;
+            e->pieces[i].known[n].up = e->wants[note].up;
         }
-    }
     e->pieced = true;
 }
 

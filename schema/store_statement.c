@@ -17,17 +17,19 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
     [SQL_COMMIT] = "COMMIT",
     [SQL_ROLLBACK] = "ROLLBACK",
 
-    [SQL_FILE_PUT] =
+    /* Statements that may change several rows, as SQLite takes those with
+     * RETURNING or ON CONFLICT to do, begin a savepoint, and at each of these
+     * FTS5 writes what it gathered: a solo at a time in place of a segment. */
+    [SQL_FILE_ADD] =
         "INSERT INTO file (path, size, mtime_ns, sha256, part, unreadable)"
-        " VALUES (?1, ?2, ?3, ?4, ?5, ?6)"
-        " ON CONFLICT (path) DO UPDATE SET"
-        " size = ?2, mtime_ns = ?3, sha256 = ?4, part = ?5, unreadable = ?6"
-        " RETURNING id",
+        " VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+    [SQL_FILE_CHANGE] =
+        "UPDATE file SET path = ?1, size = ?2, mtime_ns = ?3, sha256 = ?4,"
+        " part = ?5, unreadable = ?6 WHERE id = ?7",
     [SQL_FILE_FREE_PATH] =
         "UPDATE file SET path = NULL WHERE path = ?1 AND id <> ?2",
     [SQL_FILE_TOUCH] =
-        "UPDATE file SET path = ?1, size = ?2, mtime_ns = ?3 WHERE id = ?4"
-        " RETURNING id",
+        "UPDATE file SET path = ?1, size = ?2, mtime_ns = ?3 WHERE id = ?4",
     [SQL_FILE_REMOVE] = "DELETE FROM file WHERE id = ?1",
     [SQL_FILE_BY_PATH] = "SELECT id FROM file WHERE path = ?1",
     [SQL_FILE_WITHOUT_PATH] =

@@ -251,11 +251,16 @@ static enum status known_id(struct store *store, const char *path,
     return store_done(store, &b, why);
 }
 
+/* Write the row of FILE, which has the id *ID; 0: it is new and is given
+ * one. */
 static enum status write_file(struct store *store,
                               const struct file_record *file, int64_t *id,
                               struct fault *why)
 {
-    struct binder b = store_bind(store, SQL_FILE_PUT);
+    bool known = *id != 0;
+    struct binder b =
+        store_bind(store, known ? SQL_FILE_CHANGE : SQL_FILE_ADD);
+    enum status st;
 
     bind_text(&b, file->path);
     bind_int(&b, file->size);
@@ -263,9 +268,12 @@ static enum status write_file(struct store *store,
     bind_text(&b, file->sha256);
     bind_text(&b, file->part);
     bind_text(&b, file->unreadable);
-    while (store_row(&b))
-        *id = sqlite3_column_int64(b.stmt, 0);
-    return store_done(store, &b, why);
+    if (known)
+        bind_int(&b, *id);
+    st = store_run(store, &b, why);
+    if (st == ST_OK && !known)
+        *id = sqlite3_last_insert_rowid(store->db);
+    return st;
 }
 
 /* Write SOLO for the file ID, of which nothing but its row is there. */
@@ -331,7 +339,6 @@ enum status store_touch(struct store *store, const struct file_record *file,
                         struct fault *why)
 {
     enum status st = need_writing(store, why);
-    bool known = false;
     struct binder b;
 
     if (st != ST_OK)
@@ -349,10 +356,8 @@ enum status store_touch(struct store *store, const struct file_record *file,
     bind_int(&b, file->size);
     bind_int(&b, file->mtime);
     bind_int(&b, file->id);
-    while (store_row(&b))
-        known = true;
-    st = store_done(store, &b, why);
-    if (st == ST_OK && !known)
+    st = store_run(store, &b, why);
+    if (st == ST_OK && sqlite3_changes64(store->db) == 0)
         st = fault_set(why, ST_INTERNAL, "no file %lld is known",
                        (long long)file->id);
     return st;

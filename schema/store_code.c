@@ -73,6 +73,20 @@ enum status strands_code(struct store *store, uint8_t *const out[STRANDS],
     return coding.status;
 }
 
+enum status strands_code_of(struct store *store, enum strand_code kind,
+                            const char *text, uint8_t *code,
+                            struct fault *why)
+{
+    struct coding coding = { store, why, ST_OK };
+    const struct strand_codes *codes;
+    enum status st = store_codes(store, &codes, why);
+
+    if (st != ST_OK)
+        return st;
+    *code = code_of(&coding, kind, text);
+    return coding.status;
+}
+
 static uint8_t code_or_unsaid(void *context, enum strand_code kind,
                               const char *text)
 {

@@ -367,7 +367,8 @@ static enum status write_result(struct update *u, size_t i,
     case READING_DONE:
         u->counts->read++;
         tell_read(u, file->path, result->solo);
-        return store_put(u->store, &record, result->solo, why);
+        return store_put_prepared(u->store, &record, result->solo,
+                                  result->prepared, why);
     case READING_FAILED:
     case READING_BARRED:
         break;
@@ -391,7 +392,7 @@ static enum status read_all(struct update *u, struct fault *why)
         return st;
     while (st == ST_OK && reading_next(reading, &result)) {
         st = write_result(u, done, &result, why);
-        solo_free(result.solo);
+        reading_result_free(&result);
         if (st == ST_OK)
             st = batch_close_if_full(u, why);
         tell_progress(u, done + 1, u->found.files[u->plan.files[done]].path);

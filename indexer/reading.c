@@ -13,7 +13,11 @@
 #include "indexer/phrase.h"
 
 enum {
-    AHEAD = 4, /* results a thread may be ahead of the caller */
+    AHEAD = 4, /* results a thread may be ahead of the caller, however large */
+    /* The caller lays down a segment of solos at a time, and a hundred files
+     * are read meanwhile; as long as their solos are small ones. */
+    AHEAD_SMALL = 128,
+    NOTES_AHEAD = 256 * 1024,
     DEFAULT_JOBS_MAX = 8
 };
 
@@ -30,9 +34,12 @@ struct reading {
     const atomic_bool *stop;
 
     pthread_mutex_t lock; /* guards all that follows */
-    pthread_cond_t changed;
+    pthread_cond_t room;  /* a task may be begun, or it is over */
+    pthread_cond_t ready; /* a result is, or a thread ended */
     size_t next;  /* the task a thread takes next */
     size_t taken; /* results the caller has taken */
+    size_t notes; /* in the results that wait */
+    size_t ahead; /* results that may wait whatever they hold */
     bool ended;
     struct slot *slots;
     size_t slot_count;
@@ -57,6 +64,14 @@ static bool is_stopped(const struct reading *r)
     return r->stop && atomic_load(r->stop);
 }
 
+void reading_result_free(struct reading_result *result)
+{
+    store_prepared_free(result->prepared);
+    solo_free(result->solo);
+    result->prepared = NULL;
+    result->solo = NULL;
+}
+
 /* --- one file ---------------------------------------------------------- */
 
 static enum reading_outcome read_solo(const struct reading *r,
@@ -74,8 +89,12 @@ static enum reading_outcome read_solo(const struct reading *r,
         st = phrase_mark(out->solo, &out->fault);
     if (st == ST_OK)
         st = form_find(out->solo, &out->fault);
-    if (st == ST_OK)
+    if (st == ST_OK) {
+        /* The index is written by one thread: the less is left to it, the
+         * better.  What fails here is tried once more there. */
+        store_prepare(&out->prepared, out->solo, NULL);
         return READING_DONE;
+    }
     solo_free(out->solo);
     out->solo = NULL;
     return st == ST_INPUT ? READING_FAILED : READING_BARRED;
@@ -101,6 +120,20 @@ static void read_task(const struct reading *r, const struct reading_task *task,
 
 /* --- threads ----------------------------------------------------------- */
 
+static size_t notes_of(const struct reading_result *result)
+{
+    return result->solo ? result->solo->note_count : 0;
+}
+
+/* Is there room for the result of the next task? */
+static bool has_room(const struct reading *r)
+{
+    size_t ahead = r->next - r->taken;
+
+    return ahead < r->ahead ||
+           (ahead < r->slot_count && r->notes < NOTES_AHEAD);
+}
+
 static void *work(void *context)
 {
     struct reading *r = context;
@@ -111,8 +144,8 @@ static void *work(void *context)
         struct slot *slot;
         size_t task = r->next;
 
-        if (task - r->taken >= r->slot_count) {
-            pthread_cond_wait(&r->changed, &r->lock);
+        if (!has_room(r)) {
+            pthread_cond_wait(&r->room, &r->lock);
             continue;
         }
         r->next++;
@@ -122,10 +155,11 @@ static void *work(void *context)
         slot = &r->slots[task % r->slot_count];
         slot->result = result;
         slot->ready = true;
-        pthread_cond_broadcast(&r->changed);
+        r->notes += notes_of(&result);
+        pthread_cond_signal(&r->ready);
     }
     /* The caller may be waiting for a task that no thread will take now. */
-    pthread_cond_broadcast(&r->changed);
+    pthread_cond_signal(&r->ready);
     pthread_mutex_unlock(&r->lock);
     return NULL;
 }
@@ -170,14 +204,16 @@ enum status reading_start(struct reading **out,
     r->count = count;
     r->part = part;
     r->stop = stop;
-    r->slot_count = (size_t)jobs * AHEAD;
+    r->ahead = (size_t)jobs * AHEAD;
+    r->slot_count = r->ahead > AHEAD_SMALL ? r->ahead : AHEAD_SMALL;
     r->slots = calloc(r->slot_count, sizeof *r->slots);
     if (!r->slots) {
         free(r);
         return fault_nomem(why);
     }
     pthread_mutex_init(&r->lock, NULL);
-    pthread_cond_init(&r->changed, NULL);
+    pthread_cond_init(&r->room, NULL);
+    pthread_cond_init(&r->ready, NULL);
     /* libxml2 wants its tables made before there are threads. */
     xml_watch();
     st = start_threads(r, jobs, why);
@@ -194,15 +230,16 @@ bool reading_next(struct reading *r, struct reading_result *result)
     bool got;
 
     pthread_mutex_lock(&r->lock);
-    while (r->taken < r->count && !slot->ready &&
-           !(is_stopped(r) && r->next <= r->taken))
-        pthread_cond_wait(&r->changed, &r->lock);
-    got = r->taken < r->count && slot->ready;
+    while (r->taken < r->count && !slot->ready && !is_stopped(r))
+        pthread_cond_wait(&r->ready, &r->lock);
+    got = r->taken < r->count && slot->ready && !is_stopped(r);
     if (got) {
         *result = slot->result;
         slot->ready = false;
         r->taken++;
-        pthread_cond_broadcast(&r->changed);
+        r->notes -= notes_of(result);
+        /* A large result may have kept several threads waiting. */
+        pthread_cond_broadcast(&r->room);
     }
     pthread_mutex_unlock(&r->lock);
     return got;
@@ -214,14 +251,15 @@ void reading_end(struct reading *r)
         return;
     pthread_mutex_lock(&r->lock);
     r->ended = true;
-    pthread_cond_broadcast(&r->changed);
+    pthread_cond_broadcast(&r->room);
     pthread_mutex_unlock(&r->lock);
     for (int i = 0; i < r->thread_count; i++)
         pthread_join(r->threads[i], NULL);
     for (size_t i = 0; i < r->slot_count; i++)
         if (r->slots[i].ready)
-            solo_free(r->slots[i].result.solo);
-    pthread_cond_destroy(&r->changed);
+            reading_result_free(&r->slots[i].result);
+    pthread_cond_destroy(&r->room);
+    pthread_cond_destroy(&r->ready);
     pthread_mutex_destroy(&r->lock);
     free(r->slots);
     free(r);

@@ -2,7 +2,8 @@
  *
  * Worker threads read files; the caller takes the results one by one in the
  * order of the tasks, so that what is made of them does not depend on the
- * number of threads.  Only a few results are ever ahead of the caller.
+ * number of threads.  Results are ahead of the caller by little: a few, or
+ * a hundred or so of small solos.
  */
 #ifndef INDEXER_READING_H
 #define INDEXER_READING_H
@@ -10,7 +11,7 @@
 #include <stdatomic.h>
 
 #include "indexer/sha256.h"
-#include "schema/solo.h"
+#include "schema/store.h"
 
 enum {
     READING_JOBS_MAX = 64
@@ -33,24 +34,29 @@ enum reading_outcome {
     READING_BARRED  /* FAULT says why; another try may go better */
 };
 
+/* Owned by whoever took it (reading_result_free()). */
 struct reading_result {
     enum reading_outcome outcome;
     char sha256[SHA256_TEXT_SIZE]; /* "" where the bytes were not had */
-    struct solo *solo;             /* owned by whoever took the result */
+    struct solo *solo;
+    struct prepared *prepared; /* SOLO for the index; NULL: not worked out */
     struct fault fault;
 };
 
+void reading_result_free(struct reading_result *result);
+
 /* Start JOBS threads on the COUNT TASKS, which are borrowed until
  * reading_end(), as is PART (NULL allowed).  When STOP (NULL allowed) is set
- * no further file is begun.  ST_OK, ST_NOMEM or ST_IO (no thread could be
- * started); the caller owns *OUT (reading_end()). */
+ * no further file is begun, and no further result is handed out.  ST_OK,
+ * ST_NOMEM or ST_IO (no thread could be started); the caller owns *OUT
+ * (reading_end()). */
 enum status reading_start(struct reading **out,
                           const struct reading_task *tasks, size_t count,
                           int jobs, const char *part, const atomic_bool *stop,
                           struct fault *why);
 
 /* Wait for the result of the next task.  False when there is none: all have
- * been taken, or STOP was set.  The caller owns RESULT->solo. */
+ * been taken, or STOP was set.  The caller owns RESULT. */
 bool reading_next(struct reading *reading, struct reading_result *result);
 
 /* Wait for the threads and drop what was not taken.  NULL is allowed. */

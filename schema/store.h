@@ -67,8 +67,25 @@ struct file_record {
     const char *unreadable;
 };
 
+/* What an index keeps of a solo, as far as it follows from the solo alone. */
+struct prepared; /* opaque */
+
+/* Work it out of SOLO, whose notes are placed: any thread may, while another
+ * writes.  ST_OK and the caller owns *OUT (store_prepared_free(), which takes
+ * NULL), or ST_NOMEM or ST_INTERNAL. */
+enum status store_prepare(struct prepared **out, const struct solo *solo,
+                          struct fault *why);
+void store_prepared_free(struct prepared *prepared);
+
 /* Put a file and its SOLO (NULL for one that could not be read) in place of
- * whatever was known under its path.  The id in FILE is not looked at. */
+ * whatever was known under its path.  The id in FILE is not looked at.
+ * PREPARED is what store_prepare() made of SOLO, or NULL. */
+enum status store_put_prepared(struct store *store,
+                               const struct file_record *file,
+                               const struct solo *solo,
+                               const struct prepared *prepared,
+                               struct fault *why);
+/* The same without. */
 enum status store_put(struct store *store, const struct file_record *file,
                       const struct solo *solo, struct fault *why);
 /* The file was touched or moved but holds the same bytes: keep its solo.  The

@@ -249,6 +249,11 @@ enum status stretches_all(struct store *store, const struct stretches **out,
 /* strands_write() with the codes of the library, which are made as needed. */
 enum status strands_code(struct store *store, uint8_t *const out[STRANDS],
                          const struct solo *solo, struct fault *why);
+/* The code of TEXT, which is made where there is none; STRAND_UNSAID where
+ * none is left. */
+enum status strands_code_of(struct store *store, enum strand_code kind,
+                            const char *text, uint8_t *code,
+                            struct fault *why);
 /* The same with the codes there are; what has none is STRAND_UNSAID. */
 enum status strands_expect(struct store *store, uint8_t *const out[STRANDS],
                            const struct solo *solo, struct fault *why);
@@ -256,23 +261,22 @@ enum status strands_expect(struct store *store, uint8_t *const out[STRANDS],
 void strands_forget(struct store *store);
 void codes_forget(struct store *store);
 
-/* --- segments (store_lay.c): within a write transaction ----------------- */
+/* --- a solo in rows (store_prepare.c, store_write.c) ----------------------- */
 
-/* Give the notes of SOLO, which is or will be the solo ID, a place in
- * *SEGMENT; 0 where it has none. */
-enum status segments_put(struct store *store, int64_t id,
-                         const struct solo *solo, int64_t *segment,
-                         struct fault *why);
-/* Take the notes of the solo ID out of the index; it is still there, as are
- * those beside it.  Nothing happens where there is no such solo. */
-enum status segments_leave(struct store *store, int64_t id,
-                           struct fault *why);
-/* Before the commit: lay down what was gathered and displaced. */
-enum status segments_settle(struct store *store, struct fault *why);
-/* The transaction is over. */
-void segments_forget(struct store *store);
+/* A text that stands for itself in the strands of one solo. */
+struct own_code {
+    uint8_t kind; /* enum strand_code */
+    char text[31];
+};
 
-/* --- a solo in rows (store_write.c) --------------------------------------- */
+/* The notes of a solo on their way into a segment. */
+struct prepared_notes {
+    char *letters; /* gram_text() */
+    uint8_t *strands[STRANDS]; /* with codes of its own; in one block */
+    struct own_code *codes;    /* by kind counted from 1, in this order */
+    size_t code_count, code_room;
+    bool uncoded; /* the strands need more codes than fit */
+};
 
 /* Everything that is worked out before the first write, so that memory or a
  * damaged blob cannot leave half of a solo behind. */
@@ -281,13 +285,23 @@ struct prepared {
     size_t size;
     char *words;          /* for the row of the table words */
     char key[KEY_TEXT_SIZE];
+    struct prepared_notes notes; /* LETTERS is NULL where they are not ready */
 };
 
 /* What follows from SOLO but its bytes, into P, which is all zero.  Release it
  * with prepared_free() in any case. */
 enum status prepare_texts(struct prepared *p, const struct solo *solo,
                           struct fault *why);
+/* The same with its bytes, but not its notes. */
+enum status prepare_solo(struct prepared *p, const struct solo *solo,
+                         struct fault *why);
 void prepared_free(struct prepared *p);
+/* Write the strands and letters of SOLO to OUT and LETTERS, which have room
+ * for them, with the codes of the library: from NOTES where these are ready. */
+enum status prepared_place(struct store *store, uint8_t *const out[STRANDS],
+                           char *letters, const struct solo *solo,
+                           const struct prepared_notes *notes,
+                           struct fault *why);
 /* Bind the columns of its row in the table solo, all but the segment; and
  * those of its row in the table words. */
 void bind_facts(struct binder *b, int64_t id, const struct solo *solo,
@@ -298,6 +312,24 @@ void bind_words(struct binder *b, int64_t id, const struct solo *solo,
  * row is there.  Within a write transaction. */
 enum status lay_solo(struct store *store, int64_t id, const struct solo *solo,
                      struct fault *why);
+
+/* --- segments (store_lay.c): within a write transaction ----------------- */
+
+/* Give the notes of SOLO, which is or will be the solo ID, a place in
+ * *SEGMENT; 0 where it has none.  NOTES is what was prepared of them, or
+ * NULL. */
+enum status segments_put(struct store *store, int64_t id,
+                         const struct solo *solo,
+                         const struct prepared_notes *notes, int64_t *segment,
+                         struct fault *why);
+/* Take the notes of the solo ID out of the index; it is still there, as are
+ * those beside it.  Nothing happens where there is no such solo. */
+enum status segments_leave(struct store *store, int64_t id,
+                           struct fault *why);
+/* Before the commit: lay down what was gathered and displaced. */
+enum status segments_settle(struct store *store, struct fault *why);
+/* The transaction is over. */
+void segments_forget(struct store *store);
 
 /* --- filters (store_filter.c) ---------------------------------------- */
 

@@ -119,7 +119,8 @@ static enum status start(struct store *store, size_t count, struct fault *why)
 }
 
 enum status segments_put(struct store *store, int64_t id,
-                         const struct solo *solo, int64_t *segment,
+                         const struct solo *solo,
+                         const struct prepared_notes *notes, int64_t *segment,
                          struct fault *why)
 {
     struct laying *l = &store->laying;
@@ -136,11 +137,10 @@ enum status segments_put(struct store *store, int64_t id,
         return st;
     for (int i = 0; i < STRANDS; i++)
         strands[i] = l->strands[i] + l->count;
-    st = strands_code(store, strands, solo, why);
+    st = prepared_place(store, strands, l->text + l->count * GRAM_UNIT, solo,
+                        notes, why);
     if (st != ST_OK)
         return st;
-    gram_text(l->text + l->count * GRAM_UNIT, solo, strands[STRAND_MARK],
-              strands[STRAND_FOLLOW]);
     l->solos.items[l->solos.count++] = (struct stretch){
         .id = id,
         .segment = l->id,
@@ -353,7 +353,7 @@ static enum status lay_displaced(struct store *store, struct fault *why)
         if (st == ST_NOTHING)
             return strands_differ(store, why);
         if (st == ST_OK)
-            st = segments_put(store, d->ids[i], solo, &segment, why);
+            st = segments_put(store, d->ids[i], solo, NULL, &segment, why);
         solo_free(solo);
         if (st == ST_OK)
             st = set_segment(store, d->ids[i], segment, why);

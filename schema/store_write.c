@@ -1,8 +1,4 @@
 /* schema/store_write.c - put, touch and forget files and their solos. */
-#include <stdlib.h>
-#include <string.h>
-
-#include "schema/pack.h"
 #include "schema/store_internal.h"
 
 /* --- transactions ----------------------------------------------------- */
@@ -82,64 +78,7 @@ static enum status need_writing(const struct store *store, struct fault *why)
     return fault_set(why, ST_INTERNAL, "a write outside a transaction");
 }
 
-/* --- what the index keeps of a solo ------------------------------------ */
-
-void prepared_free(struct prepared *p)
-{
-    free(p->bytes);
-    free(p->words);
-    *p = (struct prepared){ 0 };
-}
-
-/* All words of SOLO.  A private-use character, which the tokenizer takes for
- * a word, stands between two remarks so that no phrase runs across them.  The
- * caller owns the text; NULL when memory is out. */
-static char *words_of(const struct solo *solo)
-{
-    static const char between[] = " \xEE\x80\x80 ";
-    struct gather out = { 0 };
-
-    for (size_t i = 0; i < solo->remark_count; i++) {
-        gather_put(&out, solo->remarks[i].text);
-        gather_put(&out, between);
-    }
-    for (size_t i = 0; i < solo->bar_count; i++) {
-        if (!solo->bars[i].rehearsal)
-            continue;
-        gather_put(&out, solo->bars[i].rehearsal);
-        gather_put(&out, between);
-    }
-    return gather_take(&out);
-}
-
-enum status prepare_texts(struct prepared *p, const struct solo *solo,
-                          struct fault *why)
-{
-    int fifths, mode;
-
-    p->words = words_of(solo);
-    if (!p->words)
-        return fault_nomem(why);
-    if (solo->has_key) {
-        solo_concert_key(solo, &fifths, &mode);
-        solo_key_text(p->key, fifths, mode);
-    }
-    return ST_OK;
-}
-
-static enum status prepare_solo(struct prepared *p, const struct solo *solo,
-                                struct fault *why)
-{
-    unsigned char *bytes;
-    size_t size;
-    enum status st = solo_encode(solo, &bytes, &size, why);
-
-    if (st == ST_OK) {
-        st = pack_bytes(bytes, size, &p->bytes, &p->size, why);
-        free(bytes);
-    }
-    return st == ST_OK ? prepare_texts(p, solo, why) : st;
-}
+/* --- the rows of a solo ---------------------------------------------------- */
 
 void bind_facts(struct binder *b, int64_t id, const struct solo *solo,
                 const struct prepared *p)
@@ -282,7 +221,8 @@ static enum status lay_prepared(struct store *store, int64_t id,
                                 const struct prepared *p, struct fault *why)
 {
     int64_t segment = 0;
-    enum status st = segments_put(store, id, solo, &segment, why);
+    enum status st =
+        segments_put(store, id, solo, &p->notes, &segment, why);
 
     if (st == ST_OK)
         st = write_solo(store, id, solo, segment, p, why);
@@ -321,18 +261,27 @@ static enum status put_prepared(struct store *store,
     return st == ST_OK && solo ? lay_prepared(store, id, solo, p, why) : st;
 }
 
+enum status store_put_prepared(struct store *store,
+                               const struct file_record *file,
+                               const struct solo *solo,
+                               const struct prepared *prepared,
+                               struct fault *why)
+{
+    struct prepared own = { 0 };
+    enum status st = need_writing(store, why);
+
+    if (st == ST_OK && solo && !prepared)
+        st = prepare_solo(&own, solo, why);
+    if (st == ST_OK)
+        st = put_prepared(store, file, solo, prepared ? prepared : &own, why);
+    prepared_free(&own);
+    return st;
+}
+
 enum status store_put(struct store *store, const struct file_record *file,
                       const struct solo *solo, struct fault *why)
 {
-    struct prepared p = { 0 };
-    enum status st = need_writing(store, why);
-
-    if (st == ST_OK && solo)
-        st = prepare_solo(&p, solo, why);
-    if (st == ST_OK)
-        st = put_prepared(store, file, solo, &p, why);
-    prepared_free(&p);
-    return st;
+    return store_put_prepared(store, file, solo, NULL, why);
 }
 
 enum status store_touch(struct store *store, const struct file_record *file,

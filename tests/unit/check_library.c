@@ -348,7 +348,7 @@ START_TEST(stopped_between_files)
         if (round % 3 == 0)
             atomic_store(&stop, true);
         while (reading_next(reading, &result)) {
-            solo_free(result.solo);
+            reading_result_free(&result);
             if (++taken == round % 64)
                 atomic_store(&stop, true);
         }

@@ -21,6 +21,7 @@
     X(store_filter) \
     X(store_open) \
     X(store_places) \
+    X(store_prepare) \
     X(store_check) \
     X(strand) \
     X(notebook) \

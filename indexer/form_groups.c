@@ -98,8 +98,10 @@ static void join_bar(struct search *in, int32_t place, int32_t earlier,
     int32_t *sums = t->together + (size_t)leader * (size_t)in->columns;
     struct circle circle = { sums, 0, in->column[model] };
 
-    for (int32_t c = 0; c < in->columns; c++)
-        sums[c] = t->circle[earlier].sums[c] + in->ring.rows[place][c];
+    if (t->circle[earlier].sums != sums)
+        memcpy(sums, t->circle[earlier].sums,
+               (size_t)in->columns * sizeof *sums);
+    form_add_row(sums, in->ring.rows[place], in->columns);
     t->leader[place] = leader;
     t->again[place] = t->again[earlier];
     t->again[earlier] = place;
@@ -136,34 +138,55 @@ static void join_group(struct search *in, int32_t at, int32_t earlier,
     }
 }
 
+/* The bars of a group, and which earlier ones they are best told as. */
+struct telling_group {
+    struct later later[FORM_GROUP];
+    int32_t size, cost;
+    int32_t from; /* -1: told anew */
+};
+
+/* Tell them as those from EARLIER on, which NAME costs, if that is cheaper; of
+ * equals the first is taken, in whatever order they are looked at. */
+static inline void tell_as(const struct search *in,
+                           struct telling_group *group, int32_t earlier,
+                           int32_t name)
+{
+    int32_t most = group->cost + (earlier < group->from);
+    int32_t cost = cost_as(in, group->later, earlier, group->size, name, most);
+
+    if (cost < most) {
+        group->cost = cost;
+        group->from = earlier;
+    }
+}
+
 /* The SIZE bars from AT of the form: told anew, or as an earlier group.  LAST
- * is where the group before came from, and is set anew; -1 none. */
+ * is where the group before came from, and is set anew; -1 none.  What is
+ * cheaper to name comes first: it often leaves nothing to look at. */
 static int32_t cost_group(struct search *in, int32_t at, int32_t size,
                           int32_t *last)
 {
-    int32_t best = 0, from = -1, number = RETURNS + cost_number(at);
-    struct later later[FORM_GROUP];
+    struct telling_group group = { .size = size, .from = -1 };
+    int32_t number = RETURNS + cost_number(at), moved = number + MOVED;
+    int32_t next = *last >= 0 ? *last + FORM_GROUP : at;
 
     for (int32_t i = 0; i < size; i++) {
-        read_later(in, at + i, &later[i]);
-        best += later[i].exception - EXCEPTION;
+        read_later(in, at + i, &group.later[i]);
+        group.cost += group.later[i].exception - EXCEPTION;
     }
-    for (int32_t earlier = 0; earlier + size <= at; earlier++) {
-        int32_t name = *last >= 0 && earlier == *last + FORM_GROUP ? GOES_ON
-                       : earlier % FORM_GROUP ? number + MOVED
-                                              : number;
-        int32_t cost = cost_as(in, later, earlier, size, name, best);
-
-        if (cost < best) {
-            best = cost;
-            from = earlier;
-        }
-    }
+    if (next + size <= at)
+        tell_as(in, &group, next, GOES_ON);
+    for (int32_t i = 0; i + size <= at; i += FORM_GROUP)
+        if (i != next)
+            tell_as(in, &group, i, number);
+    for (int32_t i = 1; i + size <= at && moved <= group.cost; i++)
+        if (i != next && i % FORM_GROUP)
+            tell_as(in, &group, i, moved);
     in->telling.group[at / FORM_GROUP] = at / FORM_GROUP;
-    if (from >= 0)
-        join_group(in, at, from, size);
-    *last = from;
-    return best;
+    if (group.from >= 0)
+        join_group(in, at, group.from, size);
+    *last = group.from;
+    return group.cost;
 }
 
 int32_t form_tell_groups(struct search *in)

@@ -20,14 +20,6 @@ static int32_t *sums_of(const struct search *in, const struct ring *ring,
 
 /* --- rows ----------------------------------------------------------------- */
 
-static void add_row(int32_t *restrict to, const int32_t *restrict row,
-                    int32_t columns)
-{
-    for (int32_t i = 0; i < columns; i += FORM_LANES)
-        for (int32_t k = 0; k < FORM_LANES; k++)
-            to[i + k] += row[i + k];
-}
-
 static void subtract_row(int32_t *restrict to, const int32_t *restrict row,
                          int32_t columns)
 {
@@ -54,7 +46,7 @@ static void sum(const struct search *in, const struct ring *ring, int32_t bar,
     memset(sums, 0, (size_t)in->columns * sizeof *sums);
     for (int32_t k = 0; k < ring->passes; k++, bar += ring->length)
         if (most == FORM_COST_MAX)
-            add_row(sums, row_of(in, ring->rate, bar), in->columns);
+            form_add_row(sums, row_of(in, ring->rate, bar), in->columns);
         else
             add_row_most(sums, row_of(in, ring->rate, bar), in->columns, most);
 }
@@ -148,7 +140,7 @@ static void change_slot(const struct search *in, struct ring *ring,
 
     subtract_row(sums, row_of(in, ring->rate, bar), in->columns);
     if (added >= 0)
-        add_row(sums, row_of(in, ring->rate, added), in->columns);
+        form_add_row(sums, row_of(in, ring->rate, added), in->columns);
     ring->total -= ring->own[slot];
     choose_slot(in, ring, next, FORM_COST_MAX);
     ring->total += ring->own[slot];

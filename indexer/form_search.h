@@ -115,6 +115,15 @@ static inline int32_t form_apart(const struct search *search, int rate,
                : search->apart[rate][row + (size_t)search->column[meant]];
 }
 
+/* Add a row of COLUMNS to another. */
+static inline void form_add_row(int32_t *restrict to,
+                                const int32_t *restrict row, int32_t columns)
+{
+    for (int32_t i = 0; i < columns; i += FORM_LANES)
+        for (int32_t k = 0; k < FORM_LANES; k++)
+            to[i + k] += row[i + k];
+}
+
 /* form_prior.c: does the last chord, or the first, of BAR stand on the tonic
  * of the key signature?  False where there is none. */
 bool form_is_tonic(const struct grid *grid, int32_t bar, bool last);

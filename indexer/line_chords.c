@@ -26,31 +26,100 @@ static struct pitch numeral_root(const struct raw_harmony *h,
     return root;
 }
 
+/* --- chords met before ----------------------------------------------------- */
+
+enum { CHORDS_KEPT = 32 };
+
+/* A solo goes through the same few chords again and again: each is worked out
+ * once, as long as no other takes its place. */
+struct kept_chord {
+    bool met;
+    struct chord_source source;
+    int chromatic, diatonic;
+    struct chord chord;
+};
+
+static bool is_same_pitch(struct pitch a, struct pitch b)
+{
+    return a.step == b.step && a.octave == b.octave && a.alter == b.alter;
+}
+
+static bool is_same_text(const char *a, const char *b)
+{
+    return a && b ? strcmp(a, b) == 0 : a == b;
+}
+
+static bool is_same_source(const struct chord_source *a,
+                           const struct chord_source *b)
+{
+    if (a->has_root != b->has_root || a->has_bass != b->has_bass ||
+        !is_same_pitch(a->root, b->root) || !is_same_pitch(a->bass, b->bass) ||
+        a->degree_count != b->degree_count ||
+        !is_same_text(a->kind_name, b->kind_name) ||
+        !is_same_text(a->kind_text, b->kind_text))
+        return false;
+    for (int i = 0; i < a->degree_count; i++)
+        if (a->degrees[i].change != b->degrees[i].change ||
+            a->degrees[i].value != b->degrees[i].value ||
+            a->degrees[i].alter != b->degrees[i].alter)
+            return false;
+    return true;
+}
+
+/* Where SOURCE is kept. */
+static struct kept_chord *place_of(struct kept_chord *kept,
+                                   const struct chord_source *source)
+{
+    unsigned int at = (unsigned int)(source->root.step * 5 +
+                                     source->root.alter / 100 +
+                                     source->degree_count);
+
+    for (const char *c = source->kind_name; *c; c++)
+        at = at * 31 + (unsigned char)*c;
+    return &kept[at % CHORDS_KEPT];
+}
+
+/* --- reading them ---------------------------------------------------------- */
+
 static void understand(struct line *line, struct cursor *c,
+                       struct kept_chord *all_kept,
                        const struct raw_event *event, struct line_chord *out)
 {
     struct chord_source source = event->harmony->chord;
     struct transposition t = cursor_transposition(c, event->staff);
+    int chromatic = (int)(t.chromatic.num / t.chromatic.den);
+    struct kept_chord *kept;
     char safe[64];
+    bool whole;
 
     if (!source.has_root && event->harmony->numeral > 0) {
         source.root = numeral_root(event->harmony, c);
         source.has_root = true;
     }
     out->kind_text = source.kind_name;
-    if (!chord_from_source(&out->chord, &source))
+    kept = place_of(all_kept, &source);
+    if (kept->met && kept->chromatic == chromatic &&
+        kept->diatonic == t.diatonic && is_same_source(&kept->source, &source)) {
+        out->chord = kept->chord;
+        return;
+    }
+    whole = chord_from_source(&out->chord, &source);
+    if (!whole)
         score_warn(line->score, c->part->id, c->part->bars[c->bar].number,
                    "harmony", "kind \"%s\" with its degrees is not fully "
                    "understood; read as %s",
                    text_make_safe(safe, sizeof safe, source.kind_name),
                    out->chord.symbol[0] ? out->chord.symbol : "no chord");
     if (out->chord.has_root)
-        chord_transpose(&out->chord,
-                        (int)(t.chromatic.num / t.chromatic.den), t.diatonic);
+        chord_transpose(&out->chord, chromatic, t.diatonic);
+    /* What there is a word to say of is said at every place. */
+    if (whole)
+        *kept = (struct kept_chord){ true, source, chromatic, t.diatonic,
+                                     out->chord };
 }
 
 static void add_chord(struct line *line, struct cursor *c,
-                      const struct raw_event *event)
+                      struct kept_chord *kept, const struct raw_event *event)
 {
     struct line_chord *chord = line_grow(line, line->chords,
                                          line->chord_count, &line->chord_room,
@@ -66,7 +135,7 @@ static void add_chord(struct line *line, struct cursor *c,
     chord->onset =
         rational_add(c->at, cursor_quarters(c, event->harmony->offset));
     chord->takes_effect = chord->onset;
-    understand(line, c, event, chord);
+    understand(line, c, kept, event, chord);
 }
 
 static int compare_chords(const void *left, const void *right)
@@ -137,6 +206,7 @@ static int compare_effect(const void *left, const void *right)
 void line_read_chords(struct line *line)
 {
     const struct raw_part *part = line->harmony;
+    struct kept_chord kept[CHORDS_KEPT] = { 0 };
     struct cursor c;
 
     if (!part->has_harmony || line->nomem)
@@ -150,7 +220,7 @@ void line_read_chords(struct line *line)
 
             cursor_pass(&c, event);
             if (event->kind == RAW_HARMONY)
-                add_chord(line, &c, event);
+                add_chord(line, &c, kept, event);
         }
     }
     if (line->chord_count == 0)

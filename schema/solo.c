@@ -357,44 +357,77 @@ static bool is_one_symbol(const struct solo *solo, size_t first, size_t n)
     return n > 0;
 }
 
-int32_t solo_window_chord(const struct solo *solo, size_t first, size_t n)
+/* How many of the N notes from FIRST are heard under the chord MINE, which
+ * sounds. */
+static size_t count_votes(const struct solo *solo, size_t first, size_t n,
+                          int32_t mine)
+{
+    int32_t other = mine;
+    bool equal = true;
+    size_t votes = 0;
+
+    for (size_t i = first; i < first + n; i++) {
+        if (solo->notes[i].heard != other) {
+            other = solo->notes[i].heard;
+            equal = other == mine ||
+                    (chord_sounds(solo, other) &&
+                     chord_equal(&solo->chords[mine].chord,
+                                 &solo->chords[other].chord));
+        }
+        votes += equal;
+    }
+    return votes;
+}
+
+/* The symbols with the most votes, MOST: of the first of the notes that have
+ * the strongest onset. */
+static int32_t break_tie(const struct solo *solo, size_t first, size_t n,
+                         size_t most)
 {
     int32_t best = SOLO_NO_CHORD;
-    size_t best_votes = 0;
     int best_strength = -1;
+
+    for (size_t i = first; i < first + n; i++) {
+        int32_t mine = solo->notes[i].heard;
+        int strength;
+
+        if (!chord_sounds(solo, mine) ||
+            count_votes(solo, first, n, mine) != most)
+            continue;
+        strength = solo_onset_strength(solo, &solo->notes[i]);
+        if (strength > best_strength) {
+            best = mine;
+            best_strength = strength;
+        }
+    }
+    return best;
+}
+
+int32_t solo_window_chord(const struct solo *solo, size_t first, size_t n)
+{
+    int32_t best = SOLO_NO_CHORD, before = SOLO_NO_CHORD;
+    size_t most = 0;
+    bool tied = false;
 
     if (is_one_symbol(solo, first, n))
         return chord_sounds(solo, solo->notes[first].heard)
                    ? solo->notes[first].heard
                    : SOLO_NO_CHORD;
-
-    /* Each voting note stands for its chord; a later note replaces the
-     * best only when it is strictly better, so that ties go to the
-     * earlier. */
     for (size_t i = first; i < first + n; i++) {
         int32_t mine = solo->notes[i].heard;
-        size_t votes = 0;
-        int strength;
+        size_t votes;
 
-        if (!chord_sounds(solo, mine))
+        if (mine == before || !chord_sounds(solo, mine))
             continue;
-        for (size_t k = first; k < first + n; k++) {
-            int32_t other = solo->notes[k].heard;
-
-            votes += other == mine ||
-                     (chord_sounds(solo, other) &&
-                      chord_equal(&solo->chords[mine].chord,
-                                  &solo->chords[other].chord));
-        }
-        if (votes < best_votes)
-            continue;
-        strength = solo_onset_strength(solo, &solo->notes[i]);
-        if (votes > best_votes ||
-            (votes == best_votes && strength > best_strength)) {
+        before = mine;
+        votes = count_votes(solo, first, n, mine);
+        if (votes > most) {
             best = mine;
-            best_votes = votes;
-            best_strength = strength;
+            most = votes;
+            tied = false;
+        } else if (votes == most && mine != best) {
+            tied = true;
         }
     }
-    return best;
+    return tied ? break_tie(solo, first, n, most) : best;
 }

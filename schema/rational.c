@@ -59,7 +59,11 @@ static struct rational settle(wide n, wide d, bool lost)
         if (den > 1)
             both = (int64_t)narrow_gcd((uint64_t)(num < 0 ? -num : num),
                                        (uint64_t)den);
-        return (struct rational){ num / both, den / both, lost };
+        if (both > 1) {
+            num /= both;
+            den /= both;
+        }
+        return (struct rational){ num, den, lost };
     }
     common = wide_gcd(n, d);
     n /= common;
@@ -81,17 +85,23 @@ static struct rational settle(wide n, wide d, bool lost)
 
 struct rational rational_make(int64_t n, int64_t d)
 {
+    if (d == 1)
+        return (struct rational){ n, 1, false };
     return settle(n, d, false);
 }
 
 struct rational rational_add(struct rational a, struct rational b)
 {
+    if (a.den == b.den)
+        return settle((wide)a.num + b.num, a.den, a.lost || b.lost);
     return settle((wide)a.num * b.den + (wide)b.num * a.den,
                   (wide)a.den * b.den, a.lost || b.lost);
 }
 
 struct rational rational_sub(struct rational a, struct rational b)
 {
+    if (a.den == b.den)
+        return settle((wide)a.num - b.num, a.den, a.lost || b.lost);
     return settle((wide)a.num * b.den - (wide)b.num * a.den,
                   (wide)a.den * b.den, a.lost || b.lost);
 }

@@ -376,6 +376,13 @@ static enum status write_result(struct update *u, size_t i,
     return write_unreadable(u, prior, &record, result, why);
 }
 
+/* Is so much new that the full-text index had better be merged? */
+static bool is_much(const struct update *u, int64_t changed)
+{
+    return changed >= OPTIMIZE_FILES &&
+           changed >= u->counts->unchanged / OPTIMIZE_SHARE;
+}
+
 static enum status read_all(struct update *u, struct fault *why)
 {
     struct reading *reading;
@@ -385,6 +392,8 @@ static enum status read_all(struct update *u, struct fault *why)
 
     if (!u->plan.task_count)
         return ST_OK;
+    if (is_much(u, (int64_t)u->plan.task_count))
+        store_expect_many(u->store);
     st = reading_start(&reading, u->plan.tasks, u->plan.task_count,
                        u->options->jobs, u->options->part, u->options->stop,
                        why);
@@ -432,11 +441,9 @@ static enum status remove_gone(struct update *u, struct fault *why)
 static enum status finish(struct update *u, struct fault *why)
 {
     struct store_totals totals;
-    int64_t changed = u->counts->read + u->counts->removed;
     enum status st = ST_OK;
 
-    if (changed >= OPTIMIZE_FILES &&
-        changed >= u->counts->unchanged / OPTIMIZE_SHARE)
+    if (is_much(u, u->counts->read + u->counts->removed))
         st = store_optimize(u->store, why);
     if (st == ST_OK)
         st = store_totals(u->store, &totals, why);

@@ -88,6 +88,7 @@ static void disconnect(struct store *store)
     if (sqlite3_close(store->db) != SQLITE_OK)
         sqlite3_close_v2(store->db);
     store->db = NULL;
+    store->merging = false;
 }
 
 static void distrust_contents(sqlite3 *db)

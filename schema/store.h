@@ -97,6 +97,10 @@ enum status store_touch(struct store *store, const struct file_record *file,
 /* Forget a file and its solo.  An id that is not known is no fault. */
 enum status store_remove(struct store *store, int64_t file_id,
                          struct fault *why);
+/* From the next transaction on much is put, and store_optimize() comes in the
+ * end: the full-text index is not merged on the way.  Where it does not come,
+ * the next who writes has it merged as usual. */
+void store_expect_many(struct store *store);
 /* Merge the full-text index after a large change.  Also allowed outside a
  * transaction, where it makes one of its own. */
 enum status store_optimize(struct store *store, struct fault *why);

@@ -48,6 +48,9 @@ enum store_statement {
     SQL_BODY_REMOVE,
     SQL_GRAM_PUT,
     SQL_GRAM_REMOVE,
+    SQL_MERGE_GET,
+    SQL_GRAM_MERGE,
+    SQL_WORDS_MERGE,
     SQL_GRAM_OPTIMIZE,
     SQL_GRAM_PLACES,
     SQL_WORDS_PUT,
@@ -151,6 +154,8 @@ struct store {
     bool writing;    /* between store_begin() and store_commit() */
     int reading;     /* store_read_begin() without store_read_end() */
     bool checkpoint; /* store_optimize() ran: shrink the log at commit */
+    bool many;       /* store_expect_many() */
+    bool merging;    /* FTS5 merges as MANY asks */
     sqlite3_stmt *statements[SQL_STATEMENTS];
     struct store_asked solos, ids, passing;
     store_loaded loaded; /* told of every solo that is loaded, or NULL */

@@ -78,6 +78,12 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
         "INSERT INTO gram (gram, rowid, notes) VALUES ('delete', ?1, ?2)",
     [SQL_GRAM_PLACES] =
         "SELECT rowid, gram_positions(gram) FROM gram WHERE gram MATCH ?1",
+    /* FTS5 has no word for what stands here, and usually it is not there. */
+    [SQL_MERGE_GET] = "SELECT v FROM gram_config WHERE k = 'automerge'",
+    [SQL_GRAM_MERGE] =
+        "INSERT INTO gram (gram, rank) VALUES ('automerge', ?1)",
+    [SQL_WORDS_MERGE] =
+        "INSERT INTO words (words, rank) VALUES ('automerge', ?1)",
     [SQL_GRAM_OPTIMIZE] = "INSERT INTO gram (gram) VALUES ('optimize')",
     [SQL_WORDS_PUT] =
         "INSERT INTO words (rowid, title, performer, composer, instrument,"

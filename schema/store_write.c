@@ -3,6 +3,56 @@
 
 /* --- transactions ----------------------------------------------------- */
 
+enum {
+    /* FTS5 merges what it wrote as soon as there are so many parts of a size:
+     * its own default, or not before there are 16 ("SQLite FTS5 Extension",
+     * 6.3, The 'automerge' Configuration Option). */
+    MERGE_USUALLY = 4,
+    MERGE_NOT = 0
+};
+
+void store_expect_many(struct store *store)
+{
+    store->many = true;
+    store->merging = false;
+}
+
+static enum status set_merging(struct store *store, int parts,
+                               struct fault *why)
+{
+    static const enum store_statement tables[] = { SQL_GRAM_MERGE,
+                                                   SQL_WORDS_MERGE };
+    enum status st = ST_OK;
+
+    for (size_t i = 0; st == ST_OK && i < sizeof tables / sizeof *tables; i++) {
+        struct binder b = store_bind(store, tables[i]);
+
+        bind_int(&b, parts);
+        st = store_run(store, &b, why);
+    }
+    return st;
+}
+
+/* Have FTS5 merge as is expected.  The index keeps what was set last, and a
+ * run that was killed may have left it so. */
+static enum status choose_merging(struct store *store, struct fault *why)
+{
+    int wanted = store->many ? MERGE_NOT : MERGE_USUALLY;
+    struct binder b;
+    int64_t now;
+    enum status st;
+
+    if (store->merging)
+        return ST_OK;
+    b = store_bind(store, SQL_MERGE_GET);
+    now = store_row(&b) ? sqlite3_column_int64(b.stmt, 0) : MERGE_USUALLY;
+    st = store_done(store, &b, why);
+    if (st == ST_OK && now != wanted)
+        st = set_merging(store, wanted, why);
+    store->merging = st == ST_OK;
+    return st;
+}
+
 enum status store_begin(struct store *store, struct fault *why)
 {
     enum status st;
@@ -12,6 +62,11 @@ enum status store_begin(struct store *store, struct fault *why)
     st = store_do_begin(store, SQL_BEGIN_WRITE, why);
     strands_forget(store);
     store->writing = st == ST_OK;
+    if (st == ST_OK) {
+        st = choose_merging(store, why);
+        if (st != ST_OK)
+            store_rollback(store);
+    }
     return st;
 }
 
@@ -21,7 +76,8 @@ void store_rollback(struct store *store)
      * cannot fail in a way that keeps anything. */
     if (store->writing && !sqlite3_get_autocommit(store->db))
         store_do(store, SQL_ROLLBACK, NULL);
-    store->writing = store->checkpoint = false;
+    /* With the rest, how FTS5 merges is what it was. */
+    store->writing = store->checkpoint = store->merging = false;
     strands_forget(store);
     segments_forget(store);
 }
@@ -323,6 +379,9 @@ enum status store_optimize(struct store *store, struct fault *why)
     st = store_do(store, SQL_GRAM_OPTIMIZE, why);
     if (st == ST_OK)
         st = store_do(store, SQL_WORDS_OPTIMIZE, why);
+    store->many = store->merging = false;
+    if (st == ST_OK)
+        st = choose_merging(store, why);
     if (own && st == ST_OK)
         return store_commit(store, why);
     if (own)

@@ -178,8 +178,10 @@ int corpus_store(const char *library, int count)
     free(invent_solo(CORPUS_SEED, 0, &size));
     if (st == ST_OK)
         st = store_open(&store, library, STORE_WRITE, NULL, &why);
-    if (st == ST_OK)
+    if (st == ST_OK) {
+        store_expect_many(store);
         st = put_all(store, batches, count, &why);
+    }
     if (st == ST_OK)
         st = store_optimize(store, &why);
     store_close(store);

@@ -417,6 +417,65 @@ START_TEST(optimizing_changes_no_answer)
 }
 END_TEST
 
+/* How many parts of a size FTS5 lets be before it merges them. */
+static int parts_left(const char *table)
+{
+    char *sql = sqlite3_mprintf(
+        "SELECT coalesce((SELECT v FROM %s_config WHERE k = 'automerge'), 4)",
+        table);
+    sqlite3_stmt *stmt;
+    int parts;
+
+    ck_assert_int_eq(sqlite3_prepare_v2(store->db, sql, -1, &stmt, NULL),
+                     SQLITE_OK);
+    ck_assert_int_eq(sqlite3_step(stmt), SQLITE_ROW);
+    parts = sqlite3_column_int(stmt, 0);
+    sqlite3_finalize(stmt);
+    sqlite3_free(sql);
+    return parts;
+}
+
+static void put_next(void)
+{
+    static int count;
+    char path[16];
+
+    snprintf(path, sizeof path, "%d.xml", count++);
+    begin();
+    store_must_put(store, path, fixture_solo("Ada", cell_text));
+    commit();
+}
+
+/* While much is put nothing is merged; afterwards it is as ever, also where
+ * the run did not come to its end. */
+START_TEST(merging_goes_on_after_much_was_put)
+{
+    put_next();
+    ck_assert_int_eq(parts_left("gram"), 4);
+    store_expect_many(store);
+    put_next();
+    ck_assert_int_eq(parts_left("gram"), 0);
+    ck_assert_int_eq(parts_left("words"), 0);
+    put_next();
+    must(store_optimize(store, &why), &why);
+    ck_assert_int_eq(parts_left("gram"), 4);
+    ck_assert_int_eq(parts_left("words"), 4);
+
+    store_expect_many(store);
+    put_next();
+    begin();
+    store_rollback(store);
+    put_next();
+    ck_assert_int_eq(parts_left("words"), 0);
+    store_close(store);
+    store = store_must_open(folder, STORE_WRITE);
+    put_next();
+    ck_assert_int_eq(parts_left("gram"), 4);
+    ck_assert_int_eq(parts_left("words"), 4);
+    ck_assert_uint_eq(store_count(store, cell, 3), 6);
+}
+END_TEST
+
 START_TEST(clearing_starts_over)
 {
     struct store *reader;
@@ -577,6 +636,7 @@ Suite *store_suite(void)
     tcase_add_test(tcase, writing_needs_a_transaction);
     tcase_add_test(tcase, changes_leave_the_index_as_if_made_anew);
     tcase_add_test(tcase, optimizing_changes_no_answer);
+    tcase_add_test(tcase, merging_goes_on_after_much_was_put);
     tcase_add_test(tcase, clearing_starts_over);
     tcase_add_test(tcase, a_question_sees_one_state);
     tcase_add_test(tcase, a_second_writer_is_told_to_wait);

@@ -68,8 +68,12 @@ static enum status make_room(struct search *in, struct fault *why)
     in->pitches = calloc(room, sizeof *in->pitches);
     in->telling.circle = malloc(room * sizeof *in->telling.circle);
     in->ring.rows = malloc(room * sizeof *in->ring.rows);
-    if (!at || !in->pitches || !in->telling.circle || !in->ring.rows)
+    in->kept[0] = malloc(GRID_RATES * room * sizeof *in->kept[0]);
+    if (!at || !in->pitches || !in->telling.circle || !in->ring.rows ||
+        !in->kept[0])
         return fault_nomem(why);
+    for (int rate = 1; rate < GRID_RATES; rate++)
+        in->kept[rate] = in->kept[rate - 1] + room;
     for (int i = 0; i < ARRAYS; i++, at += room)
         *arrays[i] = at;
     for (int rate = 0; rate < GRID_RATES; rate++) {
@@ -109,6 +113,7 @@ static void search_close(struct search *in)
     free(in->pitches);
     free(in->telling.circle);
     free(in->ring.rows);
+    free(in->kept[0]);
 }
 
 /* --- search --------------------------------------------------------------- */

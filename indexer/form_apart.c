@@ -60,27 +60,30 @@ static void fill(struct search *in, const int32_t *rows, int32_t row_count,
         }
 }
 
-/* Room for the tables, and for sums of a row for every bar of a form. */
+/* Room for the tables, and for sums of a row for every bar of a form and every
+ * bar that one may start with. */
 static enum status make_room(struct search *in, int32_t rows,
                              struct fault *why)
 {
     size_t row = (size_t)in->columns, most = (size_t)in->grid->count + 1;
     size_t table = row * (size_t)rows, ring = row * most;
     size_t start = row * (most < FORM_LENGTH_MAX ? most : FORM_LENGTH_MAX);
-    int32_t *at = malloc((GRID_RATES * table + 2 * ring + GRID_RATES * start +
-                          row) * sizeof *at);
+    int32_t *at = malloc((GRID_RATES * (table + ring + start) + ring +
+                          (FORM_TURNAROUND + 1) * row) * sizeof *at);
 
     in->memory[1] = at;
     if (!at)
         return fault_nomem(why);
     for (int rate = 0; rate < GRID_RATES; rate++, at += table)
         in->apart[rate] = at;
-    in->ring.sums = at;
-    in->telling.together = at + ring;
-    at += 2 * ring;
+    in->telling.together = at;
+    at += ring;
+    for (int rate = 0; rate < GRID_RATES; rate++, at += ring)
+        in->kept_sums[rate] = at;
     for (int rate = 0; rate < GRID_RATES; rate++, at += start)
         in->starts[rate].sums = at;
-    in->turnaround = at;
+    in->ring.sums = at;
+    in->turnaround = at + FORM_TURNAROUND * row;
     return ST_OK;
 }
 

@@ -18,7 +18,7 @@ struct later {
     int32_t exception;       /* the cost of being one in its group */
 };
 
-static void read_later(const struct search *in, int32_t place,
+static inline void read_later(const struct search *in, int32_t place,
                        struct later *out)
 {
     out->now = in->telling.model[place];
@@ -118,26 +118,6 @@ static void join_bar(struct search *in, int32_t place, int32_t earlier,
     } while (i != place);
 }
 
-/* From now on the bars that keep to the earlier group stand for it, too. */
-static void join_group(struct search *in, int32_t at, int32_t earlier,
-                       int32_t size)
-{
-    int32_t *group = in->telling.group;
-
-    group[at / FORM_GROUP] = earlier % FORM_GROUP
-                                 ? earlier / FORM_GROUP
-                                 : group[earlier / FORM_GROUP];
-    for (int32_t i = 0; i < size; i++) {
-        int32_t then = in->telling.model[earlier + i];
-        struct later later;
-        bool changed;
-
-        read_later(in, at + i, &later);
-        if (cost_same(in, &later, earlier + i, &changed) <= later.exception)
-            join_bar(in, at + i, earlier + i, changed ? later.now : then);
-    }
-}
-
 /* The bars of a group, and which earlier ones they are best told as. */
 struct telling_group {
     struct later later[FORM_GROUP];
@@ -157,6 +137,25 @@ static inline void tell_as(const struct search *in,
     if (cost < most) {
         group->cost = cost;
         group->from = earlier;
+    }
+}
+
+/* From now on the bars that keep to the earlier group stand for it, too. */
+static void join_group(struct search *in, int32_t at,
+                       const struct telling_group *group)
+{
+    int32_t *groups = in->telling.group, earlier = group->from;
+
+    groups[at / FORM_GROUP] = earlier % FORM_GROUP
+                                  ? earlier / FORM_GROUP
+                                  : groups[earlier / FORM_GROUP];
+    for (int32_t i = 0; i < group->size; i++) {
+        const struct later *later = &group->later[i];
+        int32_t then = in->telling.model[earlier + i];
+        bool changed;
+
+        if (cost_same(in, later, earlier + i, &changed) <= later->exception)
+            join_bar(in, at + i, earlier + i, changed ? later->now : then);
     }
 }
 
@@ -184,7 +183,7 @@ static int32_t cost_group(struct search *in, int32_t at, int32_t size,
             tell_as(in, &group, i, moved);
     in->telling.group[at / FORM_GROUP] = at / FORM_GROUP;
     if (group.from >= 0)
-        join_group(in, at, group.from, size);
+        join_group(in, at, &group);
     *last = group.from;
     return group.cost;
 }

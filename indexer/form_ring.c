@@ -93,27 +93,67 @@ static void lay(const struct search *in, struct ring *ring, int rate,
     ring->total = 0;
 }
 
+/* What was kept of another length says nothing. */
+static void keep_length(struct search *in, int32_t length)
+{
+    if (in->kept_length == length)
+        return;
+    in->kept_length = length;
+    memset(in->kept[0], 0, GRID_RATES * ((size_t)in->grid->count + 1) *
+                               sizeof *in->kept[0]);
+}
+
+/* Lay the bars BAR, BAR + LENGTH ..., of which there are several. */
+static void lay_slot(struct search *in, int32_t slot, int32_t bar)
+{
+    struct ring *ring = &in->ring;
+    struct kept_slot *kept = &in->kept[ring->rate][bar];
+    int32_t *sums =
+        in->kept_sums[ring->rate] + (size_t)bar * (size_t)in->columns;
+
+    if (kept->passes != ring->passes) {
+        kept->passes = ring->passes;
+        sum(in, ring, bar, FORM_COST_MAX, sums);
+        kept->own = choose(in, ring, bar, FORM_COST_MAX, sums, &kept->model);
+    }
+    ring->rows[slot] = sums;
+    ring->own[slot] = kept->own;
+    ring->model[slot] = kept->model;
+}
+
+/* The same for one of the last bars of the form. */
+static void lay_turnaround(struct search *in, int32_t slot, int32_t bar)
+{
+    struct ring *ring = &in->ring;
+    int32_t nth = slot - (ring->length - FORM_TURNAROUND);
+    int32_t *sums = ring->sums + (size_t)nth * (size_t)in->columns;
+    int32_t most = turnaround_most[ring->rate];
+
+    sum(in, ring, bar, most, sums);
+    ring->rows[slot] = sums;
+    ring->own[slot] = choose(in, ring, bar, most, sums, &ring->model[slot]);
+}
+
 void form_ring_make(struct search *in, int rate, int32_t length,
                     int32_t first)
 {
     struct ring *ring = &in->ring;
 
     lay(in, ring, rate, length, first);
+    keep_length(in, length);
     for (int32_t slot = 0; slot < length; slot++) {
-        int32_t bar = first + slot, most = FORM_COST_MAX;
+        int32_t bar = first + slot;
 
-        if (slot >= length - FORM_TURNAROUND)
-            most = turnaround_most[rate];
-        if (ring->passes == 1 && most == FORM_COST_MAX) {
+        if (slot >= length - FORM_TURNAROUND) {
+            lay_turnaround(in, slot, bar);
+        } else if (ring->passes == 1) {
             /* One bar, which nothing has to be added to. */
             ring->rows[slot] = row_of(in, rate, bar);
             ring->own[slot] = 0;
             ring->model[slot] = bar;
-            continue;
+        } else {
+            lay_slot(in, slot, bar);
         }
-        ring->rows[slot] = sums_of(in, ring, slot);
-        sum(in, ring, bar, most, sums_of(in, ring, slot));
-        choose_slot(in, ring, bar, most);
         ring->total += ring->own[slot];
     }
 }

@@ -44,6 +44,13 @@ struct ring {
     int32_t total;  /* of OWN */
 };
 
+/* A slot of a ring as it was laid for one length: choruses that start some
+ * bars apart have most in common. */
+struct kept_slot {
+    int32_t passes; /* 0: nothing is kept */
+    int32_t own, model;
+};
+
 /* Bars of the form that are the same bar again, a circle, as each of them
  * sees it: what a search looks at most, so close together. */
 struct circle {
@@ -88,7 +95,10 @@ struct search {
     int32_t *row, *column;
     int32_t columns; /* a multiple of FORM_LANES */
     int32_t *apart[GRID_RATES];
-    struct ring ring; /* of the guess that is tried */
+    struct ring ring; /* of the guess that is tried; SUMS: its turnaround */
+    struct kept_slot *kept[GRID_RATES]; /* by first bar, with sums; */
+    int32_t *kept_sums[GRID_RATES];     /* those of KEPT_LENGTH */
+    int32_t kept_length;
     struct ring starts[GRID_RATES]; /* of one length, moved along */
     int32_t *turnaround;            /* a row */
     struct telling telling;

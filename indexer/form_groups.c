@@ -125,21 +125,6 @@ struct telling_group {
     int32_t from; /* -1: told anew */
 };
 
-/* Tell them as those from EARLIER on, which NAME costs, if that is cheaper; of
- * equals the first is taken, in whatever order they are looked at. */
-static inline void tell_as(const struct search *in,
-                           struct telling_group *group, int32_t earlier,
-                           int32_t name)
-{
-    int32_t most = group->cost + (earlier < group->from);
-    int32_t cost = cost_as(in, group->later, earlier, group->size, name, most);
-
-    if (cost < most) {
-        group->cost = cost;
-        group->from = earlier;
-    }
-}
-
 /* From now on the bars that keep to the earlier group stand for it, too. */
 static void join_group(struct search *in, int32_t at,
                        const struct telling_group *group)
@@ -160,27 +145,30 @@ static void join_group(struct search *in, int32_t at,
 }
 
 /* The SIZE bars from AT of the form: told anew, or as an earlier group.  LAST
- * is where the group before came from, and is set anew; -1 none.  What is
- * cheaper to name comes first: it often leaves nothing to look at. */
+ * is where the group before came from, and is set anew; -1 none. */
 static int32_t cost_group(struct search *in, int32_t at, int32_t size,
                           int32_t *last)
 {
     struct telling_group group = { .size = size, .from = -1 };
-    int32_t number = RETURNS + cost_number(at), moved = number + MOVED;
-    int32_t next = *last >= 0 ? *last + FORM_GROUP : at;
+    int32_t number = RETURNS + cost_number(at);
+    int32_t next = *last >= 0 ? *last + FORM_GROUP : -1;
 
     for (int32_t i = 0; i < size; i++) {
         read_later(in, at + i, &group.later[i]);
         group.cost += group.later[i].exception - EXCEPTION;
     }
-    if (next + size <= at)
-        tell_as(in, &group, next, GOES_ON);
-    for (int32_t i = 0; i + size <= at; i += FORM_GROUP)
-        if (i != next)
-            tell_as(in, &group, i, number);
-    for (int32_t i = 1; i + size <= at && moved <= group.cost; i++)
-        if (i != next && i % FORM_GROUP)
-            tell_as(in, &group, i, moved);
+    for (int32_t earlier = 0; earlier + size <= at; earlier++) {
+        int32_t name = earlier == next         ? GOES_ON
+                       : earlier % FORM_GROUP ? number + MOVED
+                                              : number;
+        int32_t cost =
+            cost_as(in, group.later, earlier, size, name, group.cost);
+
+        if (cost < group.cost) {
+            group.cost = cost;
+            group.from = earlier;
+        }
+    }
     in->telling.group[at / FORM_GROUP] = at / FORM_GROUP;
     if (group.from >= 0)
         join_group(in, at, &group);

@@ -286,40 +286,73 @@ static void read_ending(struct ending *out, const int64_t *costs)
     }
 }
 
-/* change_price() from the N-th key to a major or minor key. */
-static void read_prices(int8_t prices[2][HARMONY_KEYS])
+/* change_price() from the N-th key to a major or minor key; and which N are
+ * not far. */
+struct changes {
+    int8_t price[2][HARMONY_KEYS];
+    int8_t near[2][HARMONY_KEYS];
+    int near_count[2];
+};
+
+static void read_changes(struct changes *out)
 {
-    for (int minor = 0; minor < 2; minor++)
-        for (int n = 0; n < HARMONY_KEYS; n++)
-            prices[minor][n] =
-                (int8_t)change_price(nth_key(12 * minor, n), 12 * minor);
+    for (int minor = 0; minor < 2; minor++) {
+        out->near_count[minor] = 0;
+        for (int n = 0; n < HARMONY_KEYS; n++) {
+            int price_of = change_price(nth_key(12 * minor, n), 12 * minor);
+
+            out->price[minor][n] = (int8_t)price_of;
+            if (n > 0 && price_of < TO_FAR)
+                out->near[minor][out->near_count[minor]++] = (int8_t)n;
+        }
+    }
+}
+
+/* A way into a key that is looked for. */
+struct way {
+    int64_t cost;
+    int n; /* of the key it comes from */
+};
+
+/* Take the way from the N-th key if it is cheaper. */
+static inline void try_way(struct way *best, const int64_t *same,
+                           const int64_t *other, int n, int price_of)
+{
+    int64_t cost = (n < 12 ? same[n] : other[n - 12]) + price_of;
+
+    if (cost < best->cost)
+        *best = (struct way){ cost, n };
 }
 
 /* The cheapest way into KEY at RUN, from what came BEFORE.  *FROM is the key
  * it comes from. */
 static int64_t best_step(const struct ending *before,
-                         int8_t prices[2][HARMONY_KEYS],
+                         const struct changes *changes,
                          const struct run *run, int key, int8_t *from)
 {
     bool minor = key_minor(key);
     const int64_t *same = &before->cost[minor][key_tonic(key)];
     const int64_t *other = &before->cost[!minor][key_tonic(key)];
-    int off = rebate(run - 1, run, key), best_n = 0;
-    int64_t best = same[0] - reward(run - 1, run, key);
+    const int8_t *prices = changes->price[minor];
+    int off = rebate(run - 1, run, key);
+    int64_t least = before->least - off;
+    struct way best = { same[0] - reward(run - 1, run, key), 0 };
 
-    /* No change is cheaper than that to the other mode. */
-    for (int n = 1;
-         n < HARMONY_KEYS && best > before->least + TO_PARALLEL - off; n++) {
-        int64_t cost = (n < 12 ? same[n] : other[n - 12]) +
-                       prices[minor][n] - off;
+    /* No change is cheaper than that to the other mode, and few cost less
+     * than one to a far key. */
+    if (best.cost > least + TO_FAR)
+        for (int n = 1; n < HARMONY_KEYS; n++)
+            try_way(&best, same, other, n, prices[n] - off);
+    else
+        for (int i = 0; i < changes->near_count[minor] &&
+                        best.cost > least + TO_PARALLEL;
+             i++) {
+            int n = changes->near[minor][i];
 
-        if (cost < best) {
-            best = cost;
-            best_n = n;
+            try_way(&best, same, other, n, prices[n] - off);
         }
-    }
-    *from = (int8_t)nth_key(key, best_n);
-    return best + chord_price(run, key);
+    *from = (int8_t)nth_key(key, best.n);
+    return best.cost + chord_price(run, key);
 }
 
 /* The key of the cheapest end, the home key's among equals. */
@@ -341,7 +374,7 @@ static int best_end(const int64_t *last, const struct run *run)
 enum status harmony_find_keys(struct run_list *list, struct fault *why)
 {
     int8_t(*from)[HARMONY_KEYS] = calloc(list->count, sizeof *from);
-    int8_t prices[2][HARMONY_KEYS];
+    struct changes changes;
     int64_t now[HARMONY_KEYS];
     struct ending before;
     size_t last = list->count - 1;
@@ -349,14 +382,14 @@ enum status harmony_find_keys(struct run_list *list, struct fault *why)
 
     if (!from)
         return fault_nomem(why);
-    read_prices(prices);
+    read_changes(&changes);
     for (key = 0; key < HARMONY_KEYS; key++)
         now[key] = chord_price(&list->runs[0], key) +
                    start_price(&list->runs[0], key);
     for (size_t i = 1; i <= last; i++) {
         read_ending(&before, now);
         for (key = 0; key < HARMONY_KEYS; key++)
-            now[key] = best_step(&before, prices, &list->runs[i], key,
+            now[key] = best_step(&before, &changes, &list->runs[i], key,
                                  &from[i][key]);
     }
     key = best_end(now, &list->runs[last]);

@@ -137,7 +137,8 @@ struct rational cursor_quarters(const struct cursor *c,
 {
     struct rational quarters = rational_div(amount, c->divisions);
 
-    if (llabs(quarters.num) / quarters.den < QUARTERS_MAX)
+    if ((quarters.num > -QUARTERS_MAX && quarters.num < QUARTERS_MAX) ||
+        llabs(quarters.num) / quarters.den < QUARTERS_MAX)
         return quarters;
     cursor_warn(c, "duration", "too long to be true; taken as 0");
     return rational_make(0, 1);

@@ -38,10 +38,11 @@ struct ticks {
 
 static void fit(struct ticks *t, struct rational value)
 {
-    int64_t both = value.den / rational_gcd(t->per_quarter, value.den);
+    int64_t both;
 
-    if (t->rounded)
+    if (t->rounded || (!value.lost && t->per_quarter % value.den == 0))
         return;
+    both = value.den / rational_gcd(t->per_quarter, value.den);
     if (value.lost || both > TICKS_MAX / t->per_quarter) {
         t->rounded = true;
         t->per_quarter = TICKS_ROUNDED;
@@ -71,9 +72,14 @@ static struct ticks choose_ticks(const struct line *line, size_t bars)
 
 static int64_t to_ticks(struct ticks t, struct rational value)
 {
-    struct rational ticks =
-        rational_mul(value, rational_make(t.per_quarter, 1));
+    struct rational ticks;
+    int64_t whole;
 
+    /* Nearly always they divide without a rest. */
+    if (t.per_quarter % value.den == 0 &&
+        !__builtin_mul_overflow(value.num, t.per_quarter / value.den, &whole))
+        return whole;
+    ticks = rational_mul(value, rational_make(t.per_quarter, 1));
     return ticks.num / ticks.den;
 }
 

@@ -178,19 +178,23 @@ static void on_text(void *context, const xmlChar *text, int len)
     r->text_size += size;
 }
 
+static bool is_blank(char c)
+{
+    return c == ' ' || c == '\t' || c == '\r' || c == '\n';
+}
+
 /* The collected text without blanks around it. */
 static const char *trimmed_text(struct reader *r)
 {
-    static const char blanks[] = " \t\r\n";
     char *start = r->text;
 
     if (!r->wants_text || r->text_size == 0)
         return "";
     r->text[r->text_size] = '\0';
-    while (*start && strchr(blanks, *start))
+    while (is_blank(*start))
         start++;
     for (char *end = r->text + r->text_size;
-         end > start && strchr(blanks, end[-1]);)
+         end > start && is_blank(end[-1]);)
         *--end = '\0';
     return start;
 }

@@ -270,15 +270,16 @@ void codes_forget(struct store *store);
 
 /* A text that stands for itself in the strands of one solo. */
 struct own_code {
-    uint8_t kind; /* enum strand_code */
-    char text[31];
+    char text[30];
+    uint8_t kind;   /* enum strand_code */
+    uint8_t number; /* among those of its kind, from 1 */
 };
 
 /* The notes of a solo on their way into a segment. */
 struct prepared_notes {
     char *letters; /* gram_text() */
     uint8_t *strands[STRANDS]; /* with codes of its own; in one block */
-    struct own_code *codes;    /* by kind counted from 1, in this order */
+    struct own_code *codes;    /* in the order in which they came */
     size_t code_count, code_room;
     bool uncoded; /* the strands need more codes than fit */
 };

@@ -92,33 +92,60 @@ static const uint8_t kinds[STRANDS] = {
     [STRAND_BEAT] = CODE_BEAT,
 };
 
+enum { HEAD = 8 }; /* bytes of a text that nearly always tell it */
+
+/* What has the same text and kind as WANTED, or NULL. */
+static const struct own_code *find_own(const struct prepared_notes *notes,
+                                       const struct own_code *wanted)
+{
+    for (size_t i = 0; i < notes->code_count; i++) {
+        const struct own_code *code = &notes->codes[i];
+
+        if (memcmp(code->text, wanted->text, HEAD) == 0 &&
+            code->kind == wanted->kind &&
+            strcmp(code->text, wanted->text) == 0)
+            return code;
+    }
+    return NULL;
+}
+
+/* The next number of KIND; STRAND_UNSAID where none is left. */
+static uint8_t next_number(const struct prepared_notes *notes, uint8_t kind)
+{
+    int number = 1;
+
+    for (size_t i = 0; i < notes->code_count; i++)
+        number += notes->codes[i].kind == kind;
+    return (uint8_t)(number < STRAND_UNSAID ? number : STRAND_UNSAID);
+}
+
 /* The number of TEXT among those of its kind in the solo; STRAND_UNSAID where
  * none is left, or no memory. */
 static uint8_t own_code(void *context, enum strand_code kind, const char *text)
 {
     struct prepared_notes *notes = context;
-    struct own_code *more;
-    int number = 1;
+    struct own_code wanted = { .kind = (uint8_t)kind }, *more;
+    const struct own_code *known;
+    size_t len = strlen(text);
 
-    for (size_t i = 0; i < notes->code_count; i++) {
-        if (notes->codes[i].kind != kind)
-            continue;
-        if (strcmp(notes->codes[i].text, text) == 0)
-            return (uint8_t)number;
-        number++;
+    if (len < sizeof wanted.text) {
+        memcpy(wanted.text, text, len);
+        known = find_own(notes, &wanted);
+        if (known)
+            return known->number;
+        wanted.number = next_number(notes, wanted.kind);
     }
     more = grow_room(notes->codes, notes->code_count, &notes->code_room,
                      sizeof *more);
     if (more)
         notes->codes = more;
-    if (!more || number >= STRAND_UNSAID || strlen(text) >= sizeof more->text) {
+    if (!more || len >= sizeof wanted.text ||
+        wanted.number == STRAND_UNSAID) {
         notes->uncoded = true;
         return STRAND_UNSAID;
     }
-    more[notes->code_count].kind = (uint8_t)kind;
-    strcpy(more[notes->code_count].text, text);
-    notes->code_count++;
-    return (uint8_t)number;
+    more[notes->code_count++] = wanted;
+    return wanted.number;
 }
 
 static enum status prepare_notes(struct prepared_notes *notes,
@@ -169,7 +196,6 @@ static enum status find_codes(struct store *store,
                               uint8_t codes[CODE_KINDS][STRAND_UNSAID + 1],
                               struct fault *why)
 {
-    int counts[CODE_KINDS] = { 0 };
     enum status st = ST_OK;
 
     for (int kind = 0; kind < CODE_KINDS; kind++) {
@@ -180,7 +206,7 @@ static enum status find_codes(struct store *store,
         const struct own_code *own = &notes->codes[i];
 
         st = strands_code_of(store, (enum strand_code)own->kind, own->text,
-                             &codes[own->kind][++counts[own->kind]], why);
+                             &codes[own->kind][own->number], why);
     }
     return st;
 }

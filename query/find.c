@@ -5,49 +5,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "query/candidates.h"
 #include "query/find_fill.h"
 #include "query/find_groups.h"
-#include "query/find_keep.h"
-#include "query/find_order.h"
+#include "query/find_search.h"
 #include "query/find_shelf.h"
-#include "query/find_waiting.h"
-#include "query/glance.h"
 #include "query/match.h"
 #include "schema/follow.h"
 
 /* --- looking through the candidates -------------------------------------- */
-
-struct search {
-    struct store *store;
-    const struct find_query *query;
-    struct find_result *result;
-    struct passing *passing;
-    struct lookup lookup;
-    struct ordering ordering;
-    struct keeping keeping;
-    struct waiting waiting;
-    struct edits *edits;
-    bool glancing;       /* strands can answer the question */
-    bool at_leisure;     /* and a hit may wait until it is scored */
-    size_t opened;       /* solos looked at */
-    struct glance_question question;
-
-    /* The solo being looked at: by its strands, or loaded. */
-    int64_t id;
-    bool by_strands;
-    struct glance glance;
-    struct glance wide; /* the solo of the hits of which a bound is asked */
-    struct solo *solo; /* NULL: not loaded yet */
-    const uint8_t *midi;
-    size_t count; /* notes */
-    bool found;
-    uint8_t *copied; /* where MIDI lies of a loaded solo */
-    size_t copied_room;
-
-    enum status status;
-    struct fault *why;
-};
 
 static enum status damaged(struct fault *why)
 {
@@ -144,7 +109,7 @@ static bool asks_rest(const struct find_query *query)
 }
 
 /* Score a hit by its notes, and count it with its relation. */
-static enum status weigh(struct search *s, const struct match *m, bool counted,
+enum status search_weigh(struct search *s, const struct match *m, bool counted,
                          int *score)
 {
     struct rank_place place = { .first = m->first, .last = m->last };
@@ -231,11 +196,11 @@ static enum status find_score(struct search *s, const struct match *m,
         if (*refused || (exact && counted))
             return ST_OK;
     }
-    return weigh(s, m, counted, score);
+    return search_weigh(s, m, counted, score);
 }
 
 /* Keep the hit, whose solo is the one being looked at. */
-static enum status keep_hit(struct search *s, struct kept *hit)
+enum status search_keep(struct search *s, struct kept *hit)
 {
     struct ordered *solo;
     enum status st =
@@ -270,7 +235,7 @@ static enum status search_hit(struct search *s, const struct match *m)
     st = find_score(s, m, &hit.score, &refused);
     if (st != ST_OK || s->query->count_only || refused)
         return st;
-    return keep_hit(s, &hit);
+    return search_keep(s, &hit);
 }
 
 /* --- with a few notes changed --------------------------------------------- */
@@ -329,151 +294,6 @@ static enum status search_edits(struct search *s)
         st = search_hit(s, &m);
     }
     return st;
-}
-
-/* --- hits that wait --------------------------------------------------------- */
-
-/* A hit that waited is looked at, by itself. */
-static bool look_at(void *context, const struct stretch *solo, uint32_t first,
-                    int most)
-{
-    struct search *s = context;
-    struct kept hit = { .id = solo->id, .first = first };
-    struct match m;
-    bool exact;
-
-    if (keeping_refuses(&s->keeping, 0, most))
-        return true; /* another may still have more to hope for */
-    s->id = solo->id;
-    s->status = glance_open_at(&s->glance, s->store, &s->question, solo, first,
-                               s->query->fragment.count, s->why);
-    if (s->status != ST_OK)
-        return false;
-    match_place(s->query, s->glance.strands[STRAND_MIDI], 0, &m);
-    hit.last = first + (uint32_t)m.last;
-    hit.shift = m.shift;
-    glance_score(&s->glance, &m, keeping_enough(&s->keeping, 0), &hit.score,
-                 &exact);
-    if (keeping_refuses(&s->keeping, 0, hit.score))
-        return true;
-    m.first = first;
-    m.last = hit.last;
-    if (!exact)
-        s->status = weigh(s, &m, true, &hit.score);
-    solo_free(s->solo);
-    s->solo = NULL;
-    if (s->status == ST_OK)
-        s->status = keep_hit(s, &hit);
-    if (s->status == ST_OK && keeping_is_ripe(&s->keeping))
-        keeping_sort(&s->keeping);
-    return s->status == ST_OK;
-}
-
-/* What a hit that waits may score. */
-static bool may_score(void *context, const struct stretch *solo, uint32_t first,
-                      int *most)
-{
-    struct search *s = context;
-    struct glance *g = &s->wide;
-    const uint8_t *midi;
-    struct match m;
-
-    if (g->solo.id != solo->id || !g->store)
-        s->status = glance_open(g, s->store, &s->question, solo, s->why);
-    midi = s->status == ST_OK ? glance_strand(g, STRAND_MIDI) : NULL;
-    if (s->status == ST_OK)
-        s->status = g->status;
-    if (s->status != ST_OK)
-        return false;
-    match_place(s->query, midi + first, first, &m);
-    *most = glance_most(g, &m, keeping_enough(&s->keeping, 0));
-    s->status = g->status;
-    return s->status == ST_OK;
-}
-
-static int enough(void *context)
-{
-    struct search *s = context;
-
-    if (keeping_is_unsorted(&s->keeping))
-        keeping_sort(&s->keeping);
-    return keeping_enough(&s->keeping, 0);
-}
-
-/* The index is asked again, for the hits of a level. */
-struct asking_again {
-    struct search *search;
-    candidate_each each;
-    void *there;
-};
-
-/* A solo that was corrected did not wait. */
-static bool hand_on(void *context, const struct stretch *solo,
-                    const uint32_t *firsts, size_t count)
-{
-    const struct asking_again *a = context;
-
-    return store_load_changes(a->search->store, solo->id) ||
-           a->each(a->there, solo, firsts, count);
-}
-
-static enum status ask_again(void *context, const struct waiting_choice *choice,
-                             candidate_each each, void *there)
-{
-    struct search *s = context;
-    const struct fragment *f = &s->query->fragment;
-    struct asking_again again = { s, each, there };
-    struct lookup lookup = s->lookup;
-    enum status st;
-
-    lookup.level = choice->level;
-    if (choice->beginnings)
-        lookup.length = GRAM_MAX;
-    if (choice->at_home) {
-        lookup.placed = true;
-        lookup.class = s->query->home.chord.class;
-        lookup.start = pitch_modulo(f->midi[0] - s->query->home.root, 12);
-    }
-    st = candidates_run(s->store, s->query, s->passing, &lookup, hand_on,
-                        &again, s->why);
-    return st == ST_OK ? s->status : st;
-}
-
-static enum status look_at_all(struct search *s)
-{
-    const struct waiting_eyes eyes = {
-        .context = s,
-        .levels = s->question.by_level ? lookup_levels(&s->lookup) : 0,
-        .away = lookup_tells_home(&s->lookup, s->query)
-                    ? WORTH_HARMONY *
-                          worth_harmony(RANK_WHOLE - RANK_RELATED_MOST, 0, 0)
-                    : 0,
-        .enough = enough,
-        .most = may_score,
-        .look = look_at,
-        .ask = ask_again,
-    };
-    enum status st = waiting_look(&s->waiting, &eyes, s->why);
-
-    return st == ST_OK ? s->status : st;
-}
-
-/* Can the hits of SOLO wait for their score? */
-static bool may_wait(const struct search *s, const struct stretch *solo)
-{
-    return s->glancing && s->lookup.decides && s->at_leisure &&
-           !store_load_changes(s->store, solo->id);
-}
-
-/* Every candidate is a hit: count them, and let them wait for their score. */
-static enum status let_wait(struct search *s, const struct stretch *solo,
-                            const uint32_t *firsts, size_t count)
-{
-    s->result->solos_with_hits++;
-    s->result->total += count;
-    if (s->query->count_only)
-        return ST_OK;
-    return waiting_add(&s->waiting, solo, firsts, count, s->why);
 }
 
 /* --- solo by solo --------------------------------------------------------- */
@@ -535,8 +355,8 @@ static bool search_solo(void *context, const struct stretch *solo,
     struct search *s = context;
     enum status st;
 
-    if (may_wait(s, solo)) {
-        s->status = let_wait(s, solo, firsts, count);
+    if (search_may_wait(s, solo)) {
+        s->status = search_wait(s, solo, firsts, count);
         return s->status == ST_OK;
     }
     st = open_solo(s, solo);
@@ -564,7 +384,7 @@ static enum status search_run(struct search *s)
     if (s->status != ST_OK)
         st = s->status;
     if (st == ST_OK)
-        st = look_at_all(s);
+        st = search_look(s);
     if (st == ST_OK)
         keeping_sort(&s->keeping);
     return st;

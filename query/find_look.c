@@ -1,0 +1,145 @@
+/* query/find_look.c - hits that wait until it is known which may score most, and
+ * are looked at one by one. */
+#include "query/find_search.h"
+#include "schema/worth.h"
+
+/* A hit that waited is looked at, by itself. */
+static bool look_at(void *context, const struct stretch *solo, uint32_t first,
+                    int most)
+{
+    struct search *s = context;
+    struct kept hit = { .id = solo->id, .first = first };
+    struct match m;
+    bool exact;
+
+    if (keeping_refuses(&s->keeping, 0, most))
+        return true; /* another may still have more to hope for */
+    s->id = solo->id;
+    s->status = glance_open_at(&s->glance, s->store, &s->question, solo, first,
+                               s->query->fragment.count, s->why);
+    if (s->status != ST_OK)
+        return false;
+    match_place(s->query, s->glance.strands[STRAND_MIDI], 0, &m);
+    hit.last = first + (uint32_t)m.last;
+    hit.shift = m.shift;
+    glance_score(&s->glance, &m, keeping_enough(&s->keeping, 0), &hit.score,
+                 &exact);
+    if (keeping_refuses(&s->keeping, 0, hit.score))
+        return true;
+    m.first = first;
+    m.last = hit.last;
+    if (!exact)
+        s->status = search_weigh(s, &m, true, &hit.score);
+    solo_free(s->solo);
+    s->solo = NULL;
+    if (s->status == ST_OK)
+        s->status = search_keep(s, &hit);
+    if (s->status == ST_OK && keeping_is_ripe(&s->keeping))
+        keeping_sort(&s->keeping);
+    return s->status == ST_OK;
+}
+
+/* What a hit that waits may score. */
+static bool may_score(void *context, const struct stretch *solo, uint32_t first,
+                      int *most)
+{
+    struct search *s = context;
+    struct glance *g = &s->wide;
+    const uint8_t *midi;
+    struct match m;
+
+    if (g->solo.id != solo->id || !g->store)
+        s->status = glance_open(g, s->store, &s->question, solo, s->why);
+    midi = s->status == ST_OK ? glance_strand(g, STRAND_MIDI) : NULL;
+    if (s->status == ST_OK)
+        s->status = g->status;
+    if (s->status != ST_OK)
+        return false;
+    match_place(s->query, midi + first, first, &m);
+    *most = glance_most(g, &m, keeping_enough(&s->keeping, 0));
+    s->status = g->status;
+    return s->status == ST_OK;
+}
+
+static int enough(void *context)
+{
+    struct search *s = context;
+
+    if (keeping_is_unsorted(&s->keeping))
+        keeping_sort(&s->keeping);
+    return keeping_enough(&s->keeping, 0);
+}
+
+/* The index is asked again, for the hits of a level. */
+struct asking_again {
+    struct search *search;
+    candidate_each each;
+    void *there;
+};
+
+/* A solo that was corrected did not wait. */
+static bool hand_on(void *context, const struct stretch *solo,
+                    const uint32_t *firsts, size_t count)
+{
+    const struct asking_again *a = context;
+
+    return store_load_changes(a->search->store, solo->id) ||
+           a->each(a->there, solo, firsts, count);
+}
+
+static enum status ask_again(void *context, const struct waiting_choice *choice,
+                             candidate_each each, void *there)
+{
+    struct search *s = context;
+    const struct fragment *f = &s->query->fragment;
+    struct asking_again again = { s, each, there };
+    struct lookup lookup = s->lookup;
+    enum status st;
+
+    lookup.level = choice->level;
+    if (choice->beginnings)
+        lookup.length = GRAM_MAX;
+    if (choice->at_home) {
+        lookup.placed = true;
+        lookup.class = s->query->home.chord.class;
+        lookup.start = pitch_modulo(f->midi[0] - s->query->home.root, 12);
+    }
+    st = candidates_run(s->store, s->query, s->passing, &lookup, hand_on,
+                        &again, s->why);
+    return st == ST_OK ? s->status : st;
+}
+
+enum status search_look(struct search *s)
+{
+    const struct waiting_eyes eyes = {
+        .context = s,
+        .levels = s->question.by_level ? lookup_levels(&s->lookup) : 0,
+        .away = lookup_tells_home(&s->lookup, s->query)
+                    ? WORTH_HARMONY *
+                          worth_harmony(RANK_WHOLE - RANK_RELATED_MOST, 0, 0)
+                    : 0,
+        .enough = enough,
+        .most = may_score,
+        .look = look_at,
+        .ask = ask_again,
+    };
+    enum status st = waiting_look(&s->waiting, &eyes, s->why);
+
+    return st == ST_OK ? s->status : st;
+}
+
+bool search_may_wait(const struct search *s, const struct stretch *solo)
+{
+    return s->glancing && s->lookup.decides && s->at_leisure &&
+           !store_load_changes(s->store, solo->id);
+}
+
+enum status search_wait(struct search *s, const struct stretch *solo,
+                        const uint32_t *firsts, size_t count)
+{
+    s->result->solos_with_hits++;
+    s->result->total += count;
+    if (s->query->count_only)
+        return ST_OK;
+    return waiting_add(&s->waiting, solo, firsts, count, s->why);
+}

@@ -97,9 +97,12 @@ static void write_place(char *out, const struct solo *solo, size_t first,
 void gram_text(char *out, const struct solo *solo, const uint8_t *mark,
                const uint8_t *follow)
 {
+    struct salience salience;
+
+    salience_start(&salience, solo, mark, follow);
     for (size_t i = 0; i < solo->note_count; i++) {
         const struct note *note = &solo->notes[i];
-        int level = salience_level(solo, mark, follow, i);
+        int level = salience_level(&salience, i);
 
         *out++ = i + 1 < solo->note_count
                      ? interval_letter(note[1].midi - note->midi)

@@ -40,6 +40,10 @@ static int position(uint8_t mark)
 /* Longer notes do not weigh more than this (query/rank_harmony.c). */
 static const int64_t duration_max = INT64_C(1) << 40;
 
+enum { RING = 16 };
+
+_Static_assert((int)SALIENCE_NOTES <= (int)RING, "the notes of a place fit");
+
 /* What a place comes to, note by note. */
 struct growing {
     /* How its notes fit, weighted by duration and strength, and by strength
@@ -79,58 +83,78 @@ static int similarity(int64_t a, int64_t b)
 
     if (least <= 0)
         return 0;
-    if (most > duration_max)
+    if (least == most || most > duration_max)
         return WORTH_WHOLE; /* whatever it is, it is not more */
     return (int)((2 * WORTH_WHOLE * least + most) / (2 * most));
 }
 
-/* What the place from FIRST to LAST comes to, LAST the newest of its notes. */
-static int score(const struct solo *solo, const struct growing *g,
-                 uint8_t follow, int position, size_t first, size_t last)
+/* Know the rhythm up to the note LAST, from FIRST on, which has one before. */
+static void have_rhythm(struct salience *s, size_t first, size_t last)
 {
-    const struct note *note = &solo->notes[last];
-    int count = (int)(last - first);
+    if (s->ready < first)
+        s->ready = first;
+    for (; s->ready <= last; s->ready++) {
+        const struct note *note = &s->solo->notes[s->ready];
+        int64_t time = note->start - note[-1].start;
+
+        s->held[s->ready % RING] = similarity(time, note->duration);
+        s->before[s->ready % RING] =
+            s->ready > 1 ? similarity(note[-1].start - note[-2].start, time)
+                         : 0;
+    }
+}
+
+/* What the place from FIRST to LAST comes to, LAST the newest of its notes. */
+static int score(const struct salience *s, const struct growing *g,
+                 int position, size_t first, size_t last)
+{
+    uint8_t follow = s->follow[last];
     int follows = (worth_motion[follow >> 2 & 7] + worth_line[follow >> 5]) / 2;
-    int ratios = g->ratios + similarity(note->start - note[-1].start,
-                                        note->duration);
+    int ratios = g->ratios + s->held[last % RING];
 
     return WORTH_HARMONY * worth_harmony(WORTH_WHOLE, follows, fit(g)) +
            WORTH_POSITION * position +
-           WORTH_RHYTHM * worth_ratios(ratios, count);
+           WORTH_RHYTHM * worth_ratios(ratios, (int)(last - first));
 }
 
 /* The most that a place can score that starts at I. */
-static int most(const struct solo *solo, const uint8_t *mark,
-                const uint8_t *follow, size_t i)
+static int most(struct salience *s, size_t i)
 {
-    const struct note *notes = solo->notes;
+    const struct note *notes = s->solo->notes;
     struct growing g = { 0 };
-    int best = 0, here = position(mark[i]);
+    int best = 0, here = position(s->mark[i]);
 
-    for (size_t k = i; k < solo->note_count && k < i + SALIENCE_NOTES; k++) {
+    for (size_t k = i; k < s->solo->note_count && k < i + SALIENCE_NOTES;
+         k++) {
         int this;
 
-        take_note(&g, notes[k].duration, mark[k], follow[k]);
-        if (k > i + 1)
-            g.ratios += similarity(notes[k - 1].start - notes[k - 2].start,
-                                   notes[k].start - notes[k - 1].start);
-        this = k > i + 1 ? score(solo, &g, follow[k], here, i, k) : 0;
+        take_note(&g, notes[k].duration, s->mark[k], s->follow[k]);
+        if (k <= i + 1)
+            continue;
+        have_rhythm(s, i + 1, k);
+        g.ratios += s->before[k % RING];
+        this = score(s, &g, here, i, k);
         if (this > best)
             best = this;
     }
     return best;
 }
 
-int salience_level(const struct solo *solo, const uint8_t *mark,
-                   const uint8_t *follow, size_t i)
+void salience_start(struct salience *out, const struct solo *solo,
+                    const uint8_t *mark, const uint8_t *follow)
+{
+    *out = (struct salience){ .solo = solo, .mark = mark, .follow = follow };
+}
+
+int salience_level(struct salience *s, size_t i)
 {
     int level = 1, best = WORTH_WHOLE * (WORTH_HARMONY + WORTH_RHYTHM) +
-                          WORTH_POSITION * position(mark[i]);
+                          WORTH_POSITION * position(s->mark[i]);
 
     /* Most notes cannot be, wherever the line goes. */
     if (best < floors[SALIENCE_LEVELS - 1])
         return 0;
-    best = most(solo, mark, follow, i);
+    best = most(s, i);
     while (level <= SALIENCE_LEVELS && best < floors[level - 1])
         level++;
     return level <= SALIENCE_LEVELS ? level : 0;

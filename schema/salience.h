@@ -33,9 +33,19 @@ enum {
  * millionths. */
 int salience_floor(int level);
 
-/* The level of the note I of SOLO, whose MARK and FOLLOW are those strands of
- * it (schema/strand.h). */
-int salience_level(const struct solo *solo, const uint8_t *mark,
-                   const uint8_t *follow, size_t i);
+/* Going through a solo; all is borrowed. */
+struct salience {
+    const struct solo *solo;
+    const uint8_t *mark, *follow; /* these strands of it (schema/strand.h) */
+    /* How even the rhythm is at the notes before READY, the last of them: the
+     * time before a note with that before it, and with its duration. */
+    size_t ready;
+    int before[16], held[16];
+};
+void salience_start(struct salience *out, const struct solo *solo,
+                    const uint8_t *mark, const uint8_t *follow);
+
+/* The level of the note I, which is not before the one asked for last. */
+int salience_level(struct salience *s, size_t i);
 
 #endif

@@ -55,11 +55,13 @@ START_TEST(no_place_scores_more_than_its_first_note_says)
         const struct solo *solo = twin_solos[at].solo;
         uint8_t *mark = malloc(2 * solo->note_count + 1);
         uint8_t *follow = mark + solo->note_count;
+        struct salience salience;
 
         ck_assert_ptr_nonnull(mark);
         strands_mark(mark, follow, solo);
+        salience_start(&salience, solo, mark, follow);
         for (size_t i = 0; i < solo->note_count; i++) {
-            int level = salience_level(solo, mark, follow, i);
+            int level = salience_level(&salience, i);
 
             ck_assert(level >= 0 && level <= SALIENCE_LEVELS);
             check_note(solo, i, level);

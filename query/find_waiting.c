@@ -108,6 +108,7 @@ struct looking {
     int most; /* the greater of them */
     bool more; /* there may be something to look at */
     bool beginnings; /* what is handed out need not be a hit */
+    size_t begun;    /* how much of that there was */
     enum status status;
     struct fault *why;
 };
@@ -157,6 +158,7 @@ static bool look_at_unseen(void *context, const struct stretch *solo,
 {
     struct looking *l = context;
 
+    l->begun += l->beginnings ? count : 0;
     for (size_t i = 0; i < count && l->more; i++)
         if ((!l->beginnings || is_hit(l->waiting, solo, firsts[i])) &&
             !was_seen(l->waiting, solo, firsts[i]))
@@ -212,6 +214,16 @@ static bool is_hopeless(const struct looking *l)
            enough < salience_floor(l->eyes->levels) - l->eyes->away - HOPE;
 }
 
+/* Do other places begin like the hits of a chain so often that it takes longer to
+ * go through what begins so at the later levels than to look at the few hits? */
+static bool begins_too_often(const struct looking *l)
+{
+    enum { AS_OFTEN = 5 };
+
+    return l->waiting->chained && !l->waiting->too_many &&
+           l->begun > AS_OFTEN * l->waiting->count;
+}
+
 /* All others, and those at home of the levels that cannot be asked for them
  * alone. */
 static enum status look_at_others(struct looking *l)
@@ -223,7 +235,8 @@ static enum status look_at_others(struct looking *l)
         bool home_seen = l->eyes->away > 0 && level <= SALIENCE_FULL;
         int floor = salience_floor(level) - 1;
 
-        if ((l->others < wanted(l) && l->at_home < wanted(l)) || is_hopeless(l))
+        if ((l->others < wanted(l) && l->at_home < wanted(l)) ||
+            is_hopeless(l) || begins_too_often(l))
             break;
         if (!home_seen || l->others >= wanted(l))
             st = look_at_level(l, level, false);

@@ -579,9 +579,9 @@ void store_close(struct store *store)
 {
     if (!store)
         return;
+    strands_forget(store);
     if (store->db)
         disconnect(store);
-    strands_forget(store);
     segments_forget(store);
     free(store->places_found.items);
     free(store->places_found.list);
@@ -640,9 +640,9 @@ void store_read_end(struct store *store)
         store->reading--;
         return;
     }
+    strands_forget(store);
     /* Nothing was written, so there is nothing whose failure could matter. */
     if (store->reading > 0)
         store_do(store, SQL_ROLLBACK, NULL);
     store->reading = 0;
-    strands_forget(store);
 }

@@ -39,7 +39,6 @@ enum store_statement {
     SQL_SEGMENT_REMOVE,
     SQL_STRAND_PUT,
     SQL_STRAND_GET,
-    SQL_SHEAF_GET,
     SQL_STRANDS_REMOVE,
     SQL_CODES,
     SQL_CODE_PUT,
@@ -113,6 +112,7 @@ struct store_strands {
     bool known;           /* they were read */
     struct store_segment held[SEGMENTS_HELD];
     /* The sheaf that was looked at last. */
+    sqlite3_blob *handle;
     struct {
         int64_t id;   /* of its row; 0: none */
         size_t notes;

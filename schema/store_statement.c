@@ -62,7 +62,6 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
         /* Without the limit the row after the last would be read too. */
         "SELECT id, bytes FROM strand WHERE id BETWEEN ?1 AND ?2 ORDER BY id"
         " LIMIT ?2 - ?1 + 1",
-    [SQL_SHEAF_GET] = "SELECT bytes FROM strand WHERE id = ?1",
     [SQL_STRANDS_REMOVE] = "DELETE FROM strand WHERE id BETWEEN ?1 AND ?2",
     [SQL_CODES] = "SELECT kind, code, text FROM code",
     [SQL_CODE_PUT] = "INSERT INTO code (kind, code, text) VALUES (?1, ?2, ?3)",

@@ -162,7 +162,7 @@ uint16_t parts_tones(const struct chord_parts *parts)
     unsigned tones = 0;
 
     for (int degree = 1; degree <= 7; degree++)
-        for (int alter = -3; alter <= 3; alter++)
+        for (int alter = -3; parts->place[degree] && alter <= 3; alter++)
             if (parts_have(parts, degree, alter))
                 tones |= 1U << pitch_modulo(
                              pitch_step_semitones(degree - 1) + alter, 12);

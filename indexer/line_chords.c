@@ -26,7 +26,7 @@ static struct pitch numeral_root(const struct raw_harmony *h,
     return root;
 }
 
-/* --- chords met before ----------------------------------------------------- */
+/* --- chords met before ---------------------------------------------------- */
 
 enum { CHORDS_KEPT = 32 };
 
@@ -79,7 +79,7 @@ static struct kept_chord *place_of(struct kept_chord *kept,
     return &kept[at % CHORDS_KEPT];
 }
 
-/* --- reading them ---------------------------------------------------------- */
+/* --- reading them --------------------------------------------------------- */
 
 static void understand(struct line *line, struct cursor *c,
                        struct kept_chord *all_kept,

@@ -42,7 +42,7 @@ struct search {
     struct fault *why;
 };
 
-/* --- find.c ------------------------------------------------------------------ */
+/* --- find.c --------------------------------------------------------------- */
 
 /* Score a hit of the solo that is looked at by its notes, and count it with its
  * relation unless that is COUNTED. */
@@ -51,7 +51,7 @@ enum status search_weigh(struct search *s, const struct match *m, bool counted,
 /* Keep HIT, whose solo is the one being looked at. */
 enum status search_keep(struct search *s, struct kept *hit);
 
-/* --- find_look.c ------------------------------------------------------------- */
+/* --- find_look.c ---------------------------------------------------------- */
 
 /* Can the hits of SOLO wait for their score? */
 bool search_may_wait(const struct search *s, const struct stretch *solo);

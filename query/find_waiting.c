@@ -96,7 +96,7 @@ enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
     return ST_OK;
 }
 
-/* --- hits at salient notes ------------------------------------------------- */
+/* --- hits at salient notes ------------------------------------------------ */
 
 /* Looking at what waited. */
 struct looking {
@@ -261,7 +261,7 @@ static enum status look_at_salience(struct looking *l)
     return st;
 }
 
-/* --- by what can be told of them ----------------------------------------------- */
+/* --- by what can be told of them ------------------------------------------ */
 
 /* Best first; else as they came. */
 static int by_most(const void *a, const void *b)
@@ -343,7 +343,7 @@ static enum status look_by_most(struct looking *l,
     return st;
 }
 
-/* --- in which way ------------------------------------------------------------- */
+/* --- in which way --------------------------------------------------------- */
 
 /* To tell what a few may score would cost as much as to look at them. */
 static void look_at_kept(struct looking *l)

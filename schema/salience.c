@@ -35,7 +35,7 @@ static int position(uint8_t mark)
     return worth_position(where(mark), worth_metre[mark & MARK_STRENGTH]);
 }
 
-/* --- a place that grows ---------------------------------------------------- */
+/* --- a place that grows --------------------------------------------------- */
 
 /* Longer notes do not weigh more than this (query/rank_harmony.c). */
 static const int64_t duration_max = INT64_C(1) << 40;

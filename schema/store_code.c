@@ -5,7 +5,7 @@
 
 #include "schema/store_internal.h"
 
-/* --- codes being made ------------------------------------------------------ */
+/* --- codes being made ----------------------------------------------------- */
 
 /* A code being made: the first fault sticks. */
 struct coding {

@@ -266,7 +266,7 @@ enum status strands_expect(struct store *store, uint8_t *const out[STRANDS],
 void strands_forget(struct store *store);
 void codes_forget(struct store *store);
 
-/* --- a solo in rows (store_prepare.c, store_write.c) ----------------------- */
+/* --- a solo in rows (store_prepare.c, store_write.c) ---------------------- */
 
 /* A text that stands for itself in the strands of one solo. */
 struct own_code {

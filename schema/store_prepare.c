@@ -13,7 +13,7 @@
 #include "schema/pack.h"
 #include "schema/store_internal.h"
 
-/* --- bytes and texts -------------------------------------------------------- */
+/* --- bytes and texts ------------------------------------------------------ */
 
 static void notes_free(struct prepared_notes *notes)
 {
@@ -80,7 +80,7 @@ enum status prepare_solo(struct prepared *p, const struct solo *solo,
     return st == ST_OK ? prepare_texts(p, solo, why) : st;
 }
 
-/* --- notes -------------------------------------------------------------------- */
+/* --- notes ---------------------------------------------------------------- */
 
 /* What the codes of each strand are of; CODE_KINDS: it has none. */
 static const uint8_t kinds[STRANDS] = {
@@ -188,7 +188,7 @@ void store_prepared_free(struct prepared *prepared)
     free(prepared);
 }
 
-/* --- in a library ------------------------------------------------------------- */
+/* --- in a library --------------------------------------------------------- */
 
 /* What the codes of NOTES are in the library, which has them afterwards. */
 static enum status find_codes(struct store *store,

@@ -343,7 +343,7 @@ enum status store_strand_at(struct store *store, const struct stretch *solo,
     return st;
 }
 
-/* --- one place ------------------------------------------------------------- */
+/* --- one place ------------------------------------------------------------ */
 
 /* Point the handle of sheaves at the row ID. */
 static int point_at(struct store *store, int64_t id)
@@ -462,7 +462,7 @@ enum status store_strands_at(struct store *store, const struct stretch *piece,
     return st;
 }
 
-/* --- writing ---------------------------------------------------------------- */
+/* --- writing -------------------------------------------------------------- */
 
 /* Write COUNT notes of a segment in rows of GROUP. */
 static enum status put_group(struct store *store, int64_t segment, int group,

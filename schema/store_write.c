@@ -134,7 +134,7 @@ static enum status need_writing(const struct store *store, struct fault *why)
     return fault_set(why, ST_INTERNAL, "a write outside a transaction");
 }
 
-/* --- the rows of a solo ---------------------------------------------------- */
+/* --- the rows of a solo --------------------------------------------------- */
 
 void bind_facts(struct binder *b, int64_t id, const struct solo *solo,
                 const struct prepared *p)

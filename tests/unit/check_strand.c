@@ -174,7 +174,7 @@ static void check_all(struct store *store)
     store_read_end(store);
 }
 
-/* --- the places proposed --------------------------------------------------- */
+/* --- the places proposed -------------------------------------------------- */
 
 struct counted {
     struct store *store;

@@ -388,7 +388,7 @@ START_TEST(find_and_its_twin_agree)
 }
 END_TEST
 
-/* --- short lists of frequent fragments -------------------------------------- */
+/* --- short lists of frequent fragments ------------------------------------ */
 
 /* All hits, then the best LIMIT, as if MANY were a crowd. */
 static size_t compare_lists(struct find_query *query, size_t limit, size_t many,

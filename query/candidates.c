@@ -171,10 +171,9 @@ enum status candidates_run(struct store *store, const struct find_query *query,
                            const struct lookup *lookup, candidate_each each,
                            void *context, struct fault *why)
 {
-    struct proposing p = { .passing = passing,
-                           .at = lookup->at,
-                           .each = each,
-                           .context = context };
+    struct proposing p = {
+        .passing = passing, .at = lookup->at, .each = each, .context = context
+    };
 
     if (lookup->length > 0)
         return ask_index(store, query, lookup, &p, why);

@@ -172,8 +172,8 @@ static void score_by_strands(struct search *s, const struct match *m,
     }
     here.first = 0;
     here.last = m->last - m->first;
-    if (glance_open_at(&near, s->store, &s->question, &s->glance.solo,
-                       m->first, here.last + 1, s->why) == ST_OK)
+    if (glance_open_at(&near, s->store, &s->question, &s->glance.solo, m->first,
+                       here.last + 1, s->why) == ST_OK)
         glance_score(&near, &here, enough, score, exact);
     s->glance.status = near.status;
 }

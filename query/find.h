@@ -117,9 +117,8 @@ void find_result_free(struct find_result *result);
 /* The solo INDEX of RESULT, loaded if need be; it stays at least until
  * FIND_HELD_MIN others have been asked for.  RESULT owns it.  On failure *OUT
  * is NULL. */
-enum status find_solo(const struct solo **out,
-                      const struct find_result *result, size_t index,
-                      struct fault *why);
+enum status find_solo(const struct solo **out, const struct find_result *result,
+                      size_t index, struct fault *why);
 
 /* What a place SHIFT semitones above QUERY's fragment is measured by, in SOLO
  * over its chord CHORD.  NAMED: the home chord is to be shown, not only to be

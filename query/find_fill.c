@@ -33,8 +33,7 @@ static enum status list_solos(struct find_result *out, struct store *store,
         return fault_nomem(why);
     for (size_t i = 0; i < keeping->count; i++) {
         struct ordered *file;
-        enum status st =
-            ordering_find(ordering, store, kept[i].id, &file, why);
+        enum status st = ordering_find(ordering, store, kept[i].id, &file, why);
 
         if (st == ST_OK && file->put == UINT32_MAX)
             st = take_solo(out, file, why);
@@ -99,8 +98,7 @@ static size_t *order_by_solo(const struct find_result *out)
 
 /* Solo by solo, so that each is loaded once. */
 static enum status fill_hits(struct find_result *out,
-                             const struct find_query *query,
-                             struct fault *why)
+                             const struct find_query *query, struct fault *why)
 {
     size_t *order = order_by_solo(out);
     enum status st = order ? ST_OK : fault_nomem(why);
@@ -122,8 +120,9 @@ enum status find_fill(struct find_result *out, struct store *store,
                       const struct keeping *keeping,
                       struct ordering *ordering, struct fault *why)
 {
-    size_t held = !query->lean ? SIZE_MAX
-                  : query->held > 0 ? query->held : FIND_HELD;
+    size_t held = !query->lean      ? SIZE_MAX
+                  : query->held > 0 ? query->held
+                                    : FIND_HELD;
     enum status st = list_solos(out, store, keeping, ordering, why);
 
     if (st == ST_OK)

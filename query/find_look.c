@@ -1,5 +1,5 @@
-/* query/find_look.c - hits that wait until it is known which may score most, and
- * are looked at one by one. */
+/* query/find_look.c - hits that wait until it is known which may score most,
+ * and are looked at one by one. */
 #include "query/find_search.h"
 #include "schema/worth.h"
 

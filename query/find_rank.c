@@ -43,9 +43,8 @@ void find_rank_home(struct rank_question *out, const struct find_query *query,
 }
 
 void find_rank_question(struct rank_question *out,
-                        const struct find_query *query,
-                        const struct solo *solo, int shift, int32_t chord,
-                        bool named)
+                        const struct find_query *query, const struct solo *solo,
+                        int shift, int32_t chord, bool named)
 {
     find_rank_base(out, query);
     find_rank_home(out, query, follow_sounding(solo, chord), shift,

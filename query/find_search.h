@@ -21,9 +21,9 @@ struct search {
     struct keeping keeping;
     struct waiting waiting;
     struct edits *edits;
-    bool glancing;       /* strands can answer the question */
-    bool at_leisure;     /* and a hit may wait until it is scored */
-    size_t opened;       /* solos looked at */
+    bool glancing;   /* strands can answer the question */
+    bool at_leisure; /* and a hit may wait until it is scored */
+    size_t opened;   /* solos looked at */
     struct glance_question question;
 
     /* The solo being looked at: by its strands, or loaded. */
@@ -31,7 +31,7 @@ struct search {
     bool by_strands;
     struct glance glance;
     struct glance wide; /* the solo of the hits of which a bound is asked */
-    struct solo *solo; /* NULL: not loaded yet */
+    struct solo *solo;  /* NULL: not loaded yet */
     const uint8_t *midi;
     size_t count; /* notes */
     bool found;

@@ -6,8 +6,8 @@
 
 struct find_shelf {
     struct store *store;
-    size_t room, next;         /* places; where the next solo goes */
-    struct found_solo **held;  /* by place; NULL: empty */
+    size_t room, next;        /* places; where the next solo goes */
+    struct found_solo **held; /* by place; NULL: empty */
 };
 
 static enum status load(struct found_solo *solo, struct store *store,
@@ -45,9 +45,8 @@ static enum status put(struct find_shelf *shelf, struct found_solo *solo,
     return st;
 }
 
-enum status find_solo(const struct solo **out,
-                      const struct find_result *result, size_t index,
-                      struct fault *why)
+enum status find_solo(const struct solo **out, const struct find_result *result,
+                      size_t index, struct fault *why)
 {
     struct found_solo *solo = &result->solos[index];
     enum status st = ST_OK;

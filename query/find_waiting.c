@@ -89,9 +89,9 @@ enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
     if (!make_room(waiting, count))
         return fault_nomem(why);
     for (size_t i = 0; i < count; i++)
-        waiting->hits[waiting->count++] = (struct waiting_hit){
-            .solo = (uint32_t)waiting->solo_count, .first = firsts[i]
-        };
+        waiting->hits[waiting->count++] =
+            (struct waiting_hit){ .solo = (uint32_t)waiting->solo_count,
+                                  .first = firsts[i] };
     waiting->solos[waiting->solo_count++] = *solo;
     return ST_OK;
 }
@@ -105,8 +105,8 @@ struct looking {
     /* The most that a hit can score that was not seen: one at home, or
      * another. */
     int at_home, others;
-    int most; /* the greater of them */
-    bool more; /* there may be something to look at */
+    int most;        /* the greater of them */
+    bool more;       /* there may be something to look at */
     bool beginnings; /* what is handed out need not be a hit */
     size_t begun;    /* how much of that there was */
     enum status status;
@@ -154,7 +154,7 @@ static void sort_seen(struct waiting *waiting)
 
 /* Look at the hits FIRSTS of SOLO. */
 static bool look_at_unseen(void *context, const struct stretch *solo,
-                            const uint32_t *firsts, size_t count)
+                           const uint32_t *firsts, size_t count)
 {
     struct looking *l = context;
 
@@ -207,18 +207,24 @@ static enum status look_at_home(struct looking *l)
 static bool is_hopeless(const struct looking *l)
 {
     /* Hits by which it can be told; millionths that more may add. */
-    enum { TOLD_BY = 200, HOPE = 30000 };
+    enum {
+        TOLD_BY = 200,
+        HOPE = 30000
+    };
     int enough = wanted(l);
 
     return enough > 0 && l->waiting->seen.count >= TOLD_BY &&
            enough < salience_floor(l->eyes->levels) - l->eyes->away - HOPE;
 }
 
-/* Do other places begin like the hits of a chain so often that it takes longer to
- * go through what begins so at the later levels than to look at the few hits? */
+/* Do other places begin like the hits of a chain so often that it takes longer
+ * to go through what begins so at the later levels than to look at the few
+ * hits? */
 static bool begins_too_often(const struct looking *l)
 {
-    enum { AS_OFTEN = 5 };
+    enum {
+        AS_OFTEN = 5
+    };
 
     return l->waiting->chained && !l->waiting->too_many &&
            l->begun > AS_OFTEN * l->waiting->count;
@@ -319,11 +325,10 @@ static bool keep_hits(void *context, const struct stretch *solo,
         if (most > l->most)
             most = l->most;
         if (most >= wanted(l))
-            waiting->hits[kept++] = (struct waiting_hit){
-                .solo = (uint32_t)waiting->solo_count,
-                .first = firsts[i],
-                .most = most
-            };
+            waiting->hits[kept++] =
+                (struct waiting_hit){ .solo = (uint32_t)waiting->solo_count,
+                                      .first = firsts[i],
+                                      .most = most };
     }
     if (kept > waiting->count)
         waiting->solos[waiting->solo_count++] = *solo;
@@ -355,8 +360,8 @@ static void look_at_kept(struct looking *l)
         const struct stretch *solo = &waiting->solos[hit->solo];
 
         if (!was_seen(waiting, solo, hit->first))
-            l->more = l->eyes->look(l->eyes->context, solo, hit->first,
-                                    l->most);
+            l->more =
+                l->eyes->look(l->eyes->context, solo, hit->first, l->most);
     }
 }
 
@@ -364,9 +369,8 @@ static void look_at_kept(struct looking *l)
 static enum status look_at_rest(struct looking *l)
 {
     const struct waiting_eyes *eyes = l->eyes;
-    const struct waiting_choice choice = {
-        .at_home = eyes->away > 0 && l->others < wanted(l)
-    };
+    const struct waiting_choice choice = { .at_home = eyes->away > 0 &&
+                                                      l->others < wanted(l) };
 
     if (l->waiting->too_many)
         return look_by_most(l, &choice);

@@ -10,8 +10,8 @@
 #include "schema/store.h"
 
 enum {
-    WAITING_FEW = 256, /* no more than that are looked at as they come */
-    WAITING_MANY = 2048, /* more are not kept, but asked for again */
+    WAITING_FEW = 256,    /* no more than that are looked at as they come */
+    WAITING_MANY = 2048,  /* more are not kept, but asked for again */
     WAITING_MAX = 1 << 18 /* hits that wait before they are looked at */
 };
 

@@ -59,9 +59,8 @@ static bool is_usual(const struct find_query *query)
     const struct rank_weights *asked = &query->weights;
 
     return asked->harmony == usual.harmony &&
-           asked->position == usual.position &&
-           asked->rhythm == usual.rhythm && !query->fragment.has_rhythm &&
-           query->fragment.count >= 3 &&
+           asked->position == usual.position && asked->rhythm == usual.rhythm &&
+           !query->fragment.has_rhythm && query->fragment.count >= 3 &&
            query->fragment.count <= SALIENCE_NOTES &&
            !place_is_asked(&query->place);
 }

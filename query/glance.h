@@ -70,8 +70,8 @@ struct glance_chord {
 bool glance_window(struct glance *g, size_t first, size_t n,
                    struct glance_chord *out);
 
-/* What the place M may score at most, by the strands by which whole libraries are
- * looked through; it may stop at a bound that is below ENOUGH. */
+/* What the place M may score at most, by the strands by which whole libraries
+ * are looked through; it may stop at a bound that is below ENOUGH. */
 int glance_most(struct glance *g, const struct match *m, int enough);
 /* The score of the place M is not above *SCORE; *EXACT: it is just that.  It
  * may stop short of the closest bound once that is below ENOUGH. */

@@ -148,7 +148,6 @@ static enum status csv_study(const struct output *out,
     return ST_OK;
 }
 
-const struct printer print_csv = { .format = "csv",
-                                   .one_by_one = true,
-                                   .find = csv_find,
-                                   .study = csv_study };
+const struct printer print_csv = {
+    .format = "csv", .one_by_one = true, .find = csv_find, .study = csv_study
+};

@@ -289,9 +289,8 @@ enum status json_find(const struct output *out, const struct find_page *page,
     if (page->query->variants)
         write_variants(&json, page);
     json_array(&json, "hits");
-    for (size_t i = 0; i < result->hit_count && !page->query->count_only &&
-                       st == ST_OK;
-         i++)
+    for (size_t i = 0;
+         i < result->hit_count && !page->query->count_only && st == ST_OK; i++)
         st = write_hit(&json, page, i, why);
     json_close(&json);
     json_close(&json);

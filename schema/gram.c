@@ -115,8 +115,7 @@ void gram_text(char *out, const struct solo *solo, const uint8_t *mark,
     }
 }
 
-enum status gram_text_of(char *out, const struct solo *solo,
-                         struct fault *why)
+enum status gram_text_of(char *out, const struct solo *solo, struct fault *why)
 {
     uint8_t *bytes = malloc(2 * solo->note_count + 1);
 
@@ -198,8 +197,8 @@ static int read_unit(struct reading *r, int i)
         token[n] = letter;
         if (n < GRAM_MIN)
             continue;
-        rc = give_both(r, i, token, n + 1,
-                       full || (level > 0 && n == GRAM_MAX));
+        rc =
+            give_both(r, i, token, n + 1, full || (level > 0 && n == GRAM_MAX));
         if (rc == SQLITE_OK && is_letter(place[0]) && is_letter(place[1])) {
             memcpy(token + n + 1, place, PLACE_LETTERS);
             rc = give_both(r, i, token, n + 1 + PLACE_LETTERS, full);

@@ -54,13 +54,14 @@ void gram_token(char out[GRAM_TOKEN_SIZE], int level, const int *intervals,
 void gram_text(char *out, const struct solo *solo, const uint8_t *mark,
                const uint8_t *follow);
 /* The same where nobody has the strands.  ST_NOMEM. */
-enum status gram_text_of(char *out, const struct solo *solo,
-                         struct fault *why);
+enum status gram_text_of(char *out, const struct solo *solo, struct fault *why);
 
 /* The tokens that stand at one note have numbers from 0 on, below GRAM_SLOTS;
  * a note has at least one.  TEXT is a text of UNITS notes as gram_text() writes
  * it, NOTE one of them. */
-enum { GRAM_SLOTS = 2 * 2 * (GRAM_MAX - GRAM_MIN + 1) };
+enum {
+    GRAM_SLOTS = 2 * 2 * (GRAM_MAX - GRAM_MIN + 1)
+};
 /* How many there are at NOTE. */
 int gram_slots(const char *text, int units, int note);
 /* Which of them TOKEN (LEN bytes) is; -1 where it is none. */

@@ -6,8 +6,8 @@
 
 /* In a thousand notes some 0.4, 2.5, 5, 9, 14, 22 and 44 reach the first, of
  * invented solos as of lead sheets by others: there is room above for the cells
- * that stand a hundred thousand times.  The last lie close, for those that stand
- * a thousand times. */
+ * that stand a hundred thousand times.  The last lie close, for those that
+ * stand a thousand times. */
 static const int floors[SALIENCE_LEVELS] = { 980000, 960000, 940000, 920000,
                                              900000, 885000, 870000, 860000,
                                              850000, 840000, 830000, 820000 };
@@ -40,7 +40,9 @@ static int position(uint8_t mark)
 /* Longer notes do not weigh more than this (query/rank_harmony.c). */
 static const int64_t duration_max = INT64_C(1) << 40;
 
-enum { RING = 16 };
+enum {
+    RING = 16
+};
 
 _Static_assert((int)SALIENCE_NOTES <= (int)RING, "the notes of a place fit");
 
@@ -124,8 +126,7 @@ static int most(struct salience *s, size_t i)
     struct growing g = { 0 };
     int best = 0, here = position(s->mark[i]);
 
-    for (size_t k = i; k < s->solo->note_count && k < i + SALIENCE_NOTES;
-         k++) {
+    for (size_t k = i; k < s->solo->note_count && k < i + SALIENCE_NOTES; k++) {
         int this;
 
         take_note(&g, notes[k].duration, s->mark[k], s->follow[k]);

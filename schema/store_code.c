@@ -74,8 +74,7 @@ enum status strands_code(struct store *store, uint8_t *const out[STRANDS],
 }
 
 enum status strands_code_of(struct store *store, enum strand_code kind,
-                            const char *text, uint8_t *code,
-                            struct fault *why)
+                            const char *text, uint8_t *code, struct fault *why)
 {
     struct coding coding = { store, why, ST_OK };
     const struct strand_codes *codes;

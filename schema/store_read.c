@@ -192,9 +192,8 @@ enum status store_load(struct store *store, int64_t id, struct solo **out,
 
         st = decode(out, bytes ? bytes : "", (size_t)size, &inner);
     } else {
-        st = fault_set(&inner, ST_NOTHING,
-                       "no solo %lld is in the index of %s", (long long)id,
-                       store->library);
+        st = fault_set(&inner, ST_NOTHING, "no solo %lld is in the index of %s",
+                       (long long)id, store->library);
     }
     done = store_done(store, &b, why);
     if (done != ST_OK) {
@@ -265,14 +264,12 @@ void passing_free(struct passing *passing)
 }
 
 static enum status read_passing(struct passing *p, struct store *store,
-                                const struct filter *filter,
-                                struct fault *why)
+                                const struct filter *filter, struct fault *why)
 {
     char *sql = NULL;
     struct binder b;
-    enum status st =
-        asked_sql(&sql, "SELECT id FROM solo WHERE notes > 0", "id", filter,
-                  1, " ORDER BY id", why);
+    enum status st = asked_sql(&sql, "SELECT id FROM solo WHERE notes > 0",
+                               "id", filter, 1, " ORDER BY id", why);
 
     if (st != ST_OK)
         return st;
@@ -312,8 +309,8 @@ static int id_order(const void *a, const void *b)
 
 static bool passes(const struct passing *p, int64_t id)
 {
-    return !p || (p->count > 0 && bsearch(&id, p->ids, p->count,
-                                          sizeof *p->ids, id_order));
+    return !p || (p->count > 0 &&
+                  bsearch(&id, p->ids, p->count, sizeof *p->ids, id_order));
 }
 
 /* --- places ------------------------------------------------------------ */
@@ -455,8 +452,8 @@ static enum status share_out(struct proposal *p, int64_t segment, size_t solos,
         if (at == first)
             at++; /* a place of no solo */
         else if (passes(p->passing, solo.id))
-            p->more = p->each(p->context, &solo, places->items + first,
-                              at - first);
+            p->more =
+                p->each(p->context, &solo, places->items + first, at - first);
     }
     return ST_OK;
 }
@@ -487,10 +484,9 @@ enum status store_places(struct store *store, const char *const *tokens,
                          store_place_each each, void *context,
                          struct fault *why)
 {
-    struct proposal p = { .store = store,
-                          .passing = passing,
-                          .each = each,
-                          .context = context };
+    struct proposal p = {
+        .store = store, .passing = passing, .each = each, .context = context
+    };
     struct binder b;
     char *phrase = NULL;
     enum status st = phrase_of(&phrase, tokens, n, why);
@@ -502,8 +498,7 @@ enum status store_places(struct store *store, const char *const *tokens,
     return propose(&p, &b, why);
 }
 
-enum status store_stretches(struct store *store,
-                            const struct passing *passing,
+enum status store_stretches(struct store *store, const struct passing *passing,
                             store_stretch_each each, void *context,
                             struct fault *why)
 {

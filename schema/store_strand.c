@@ -320,8 +320,7 @@ static enum status have(struct store *store, const struct stretch *solo,
         return fault_nomem(why);
     st = read_parts(store, held, group, from, read_ahead(parts, from, last),
                     why);
-    if (st == ST_OK &&
-        first_missing(parts, notes, solo->start, end) <= last)
+    if (st == ST_OK && first_missing(parts, notes, solo->start, end) <= last)
         st = strands_differ(store, why);
     return st;
 }

@@ -31,8 +31,11 @@ static char *shown(const struct find_query *query,
     static const struct asked_filter asked;
     struct find_result result;
     struct fault why = { 0 };
-    struct find_page page = { .text = "it", .query = query, .asked = &asked,
-                              .place = &place, .result = &result,
+    struct find_page page = { .text = "it",
+                              .query = query,
+                              .asked = &asked,
+                              .place = &place,
+                              .result = &result,
                               .explain = true };
     struct output out = { .width = 80 };
     char *text = NULL;

@@ -417,7 +417,8 @@ static size_t compare_lists(struct find_query *query, size_t limit, size_t many,
  * played, over a chord at times. */
 static void draw_short(struct fragment *out, int turn, char text[80])
 {
-    const struct solo *solo = twin_solos[chance((unsigned)twin_solo_count)].solo;
+    const struct solo *solo =
+        twin_solos[chance((unsigned)twin_solo_count)].solo;
     static const char *const over[] = { "m7", "7", "maj7" };
     size_t notes = 3 + chance(9), first;
     struct fault why = { 0 };
@@ -432,8 +433,9 @@ static void draw_short(struct fragment *out, int turn, char text[80])
     }
     if (turn % 5 == 4)
         snprintf(text, 80, "%s", one_in(2) ? "5 b3 1" : "3 5 b7");
-    ck_assert_msg(fragment_parse(out, text, turn % 5 == 4 ? over[turn % 3] : NULL,
-                                 NULL, &why) == ST_OK,
+    ck_assert_msg(fragment_parse(out, text,
+                                 turn % 5 == 4 ? over[turn % 3] : NULL, NULL,
+                                 &why) == ST_OK,
                   "%s: %s", text, why.message);
 }
 

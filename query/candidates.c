@@ -25,7 +25,8 @@ static bool has_place(const struct find_query *query, size_t length)
     const struct fragment *f = &query->fragment;
 
     return f->over.count == 1 && !query->reharmonized && f->start >= 0 &&
-           length + 1 == f->count && length <= GRAM_MAX && !over_any_sus(&f->over.chords[0]);
+           length + 1 == f->count && length <= GRAM_MAX &&
+           !over_any_sus(&f->over.chords[0]);
 }
 
 /* Does the place in a gram say of its chord all that is asked? */

@@ -201,8 +201,8 @@ enum status store_passing(struct passing **out, struct store *store,
                           const struct filter *filter, struct fault *why);
 void passing_free(struct passing *passing);
 
-/* All solos with notes that are among PASSING (NULL: all), in no fixed order: the
- * soonest way through a library.  Within a read transaction; EACH returns
+/* All solos with notes that are among PASSING (NULL: all), in no fixed order:
+ * the soonest way through a library.  Within a read transaction; EACH returns
  * false to stop. */
 typedef bool (*store_stretch_each)(void *context, const struct stretch *solo);
 enum status store_stretches(struct store *store,

@@ -380,6 +380,16 @@ static enum status look_at_rest(struct looking *l)
     return ST_OK;
 }
 
+/* How many are looked at as they come. */
+static size_t few_of(const struct waiting *waiting,
+                     const struct waiting_eyes *eyes)
+{
+    size_t few =
+        eyes->levels > SALIENCE_FULL ? WAITING_FEW : WAITING_FEW_FULL;
+
+    return many(waiting) < few ? many(waiting) / 2 : few;
+}
+
 enum status waiting_look(struct waiting *waiting,
                          const struct waiting_eyes *eyes, struct fault *why)
 {
@@ -390,7 +400,7 @@ enum status waiting_look(struct waiting *waiting,
                          .most = INT_MAX,
                          .more = true,
                          .why = why };
-    size_t few = many(waiting) < WAITING_FEW ? many(waiting) / 2 : WAITING_FEW;
+    size_t few = few_of(waiting, eyes);
     enum status st = ST_OK;
 
     if (eyes->levels > 0 && (waiting->too_many || waiting->count > few))

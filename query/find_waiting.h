@@ -10,7 +10,10 @@
 #include "schema/store.h"
 
 enum {
-    WAITING_FEW = 256,    /* no more than that are looked at as they come */
+    /* No more than that are looked at as they come; where there are but the
+     * first levels, which so many seldom fill a list with. */
+    WAITING_FEW = 256,
+    WAITING_FEW_FULL = 640,
     WAITING_MANY = 2048,  /* more are not kept, but asked for again */
     WAITING_MAX = 1 << 18 /* hits that wait before they are looked at */
 };

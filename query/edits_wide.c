@@ -92,8 +92,8 @@ INLINE void start(struct cells *cells, int most)
     const wide nothing = { 0 };
 
 #define START(s)                                                               \
-    cells->at[MIDDLE + (s)] =                                                  \
-        (s) < 0 ? nothing : nothing + (uint8_t)(REACHED << ((s) & 3))
+    (cells->at[MIDDLE + (s)] =                                                 \
+         (s) < 0 ? nothing : nothing + (uint8_t)(REACHED << ((s) & 3)))
     FOR_SHIFTS(most, START);
 #undef START
     cells->at[MIDDLE - most - 1] = cells->at[MIDDLE + most + 1] = nothing;

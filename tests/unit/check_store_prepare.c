@@ -25,8 +25,8 @@ static char *dump_tables(const char *folder)
 {
     static const char *const tables[] = {
         "SELECT id || ' ' || path FROM file",
-        "SELECT id || ' ' || title || ' ' || concert_key || ' ' || notes ||"
-        " ' ' || segment FROM solo",
+        ("SELECT id || ' ' || title || ' ' || concert_key || ' ' || notes ||"
+         " ' ' || segment FROM solo"),
         "SELECT id || ' ' || hex(bytes) FROM body",
         "SELECT id || ' ' || notes || ' ' || hex(solos) FROM segment",
         "SELECT id || ' ' || hex(bytes) FROM strand",

@@ -384,8 +384,9 @@ static enum status look_at_rest(struct looking *l)
 static size_t few_of(const struct waiting *waiting,
                      const struct waiting_eyes *eyes)
 {
-    size_t few =
-        eyes->levels > SALIENCE_FULL ? WAITING_FEW : WAITING_FEW_FULL;
+    size_t few = waiting->chained               ? WAITING_FEW_CHAINED
+                 : eyes->levels > SALIENCE_FULL ? WAITING_FEW
+                                                : WAITING_FEW_FULL;
 
     return many(waiting) < few ? many(waiting) / 2 : few;
 }

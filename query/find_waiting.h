@@ -11,9 +11,11 @@
 
 enum {
     /* No more than that are looked at as they come; where there are but the
-     * first levels, which so many seldom fill a list with. */
+     * first levels, which so many seldom fill a list with; of chains, of whose
+     * beginnings there may be many more. */
     WAITING_FEW = 256,
     WAITING_FEW_FULL = 640,
+    WAITING_FEW_CHAINED = 1024,
     WAITING_MANY = 2048,  /* more are not kept, but asked for again */
     WAITING_MAX = 1 << 18 /* hits that wait before they are looked at */
 };

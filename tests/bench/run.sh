@@ -262,7 +262,7 @@ index_rows() {
 aims='
 index, of reading the same XML        ; ^index$            ; ratio ; 0.8  ; 0.8
 5 frequent notes, top 20, of rg -o    ; ^exact-frequent-5-t; ratio ; 0.35 ; 0.35
-8 notes or more, top 20, of rg -o     ; ^exact-.*(8|12)-top; ratio ; 0.5  ; 0.5
+8 notes or more, top 20, of rg -o     ; ^exact-.*(8|12)-top; ratio ; 0.5  ; 0.4
 any exact find, more than --version   ; ^exact-            ; ms    ; 10   ; 60
 chord and degree, of the same without ; ^find-class        ; ratio ; 1.2  ; 1.2
 8 notes, 1 edit, of rg -f             ; ^find-edit-1$      ; ratio ; 0.5  ; 0.5

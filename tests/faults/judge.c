@@ -149,11 +149,11 @@ static bool is_same(const struct outcome *a, const struct outcome *b)
            strcmp(a->err, b->err) == 0;
 }
 
-/* A place where a library uses memory that it did not get: fts_open() of
- * glibc. */
+/* A place where a library uses memory that it did not get, fts_open() of glibc,
+ * or ends the program, its loader. */
 static bool is_not_ours(const struct outcome *o)
 {
-    return o->signal == SIGSEGV && o->in_fts_open;
+    return (o->signal == SIGSEGV && o->in_fts_open) || o->in_loader;
 }
 
 /* A file that the user named and that cannot be read is bad input. */

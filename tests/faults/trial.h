@@ -20,6 +20,7 @@ struct outcome {
     bool hung;       /* it was ended after HANG_SECONDS */
     int64_t met;     /* calls that were made to fail */
     bool in_fts_open; /* one of them there (see shim.h) */
+    bool in_loader;   /* the loader of programs gave up, for want of memory */
     int64_t length;  /* nanoseconds it ran */
     char *out, *err; /* without times, which differ from run to run */
 };

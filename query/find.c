@@ -12,24 +12,13 @@
 #include "query/match.h"
 #include "schema/follow.h"
 
-/* --- looking through the candidates -------------------------------------- */
-
-static enum status damaged(struct fault *why)
-{
-    return fault_set(why, ST_LIBRARY,
-                     "the index is damaged (its lists of solos differ): run "
-                     "cellar-index --full");
-}
-
 /* --- the solo being looked at --------------------------------------------- */
 
 static enum status load(struct search *s)
 {
     if (s->solo)
         return ST_OK;
-    s->status = store_load(s->store, s->id, &s->solo, s->why);
-    if (s->status == ST_NOTHING)
-        s->status = damaged(s->why);
+    s->status = shelf_load(&s->solo, s->store, s->id, s->why);
     return s->status;
 }
 
@@ -399,7 +388,6 @@ static enum status answer(struct search *s)
     /* What the hits were found by will do for the solos that are shown: new
      * memory costs more than to take them apart. */
     waiting_free(&s->waiting);
-    s->waiting = (struct waiting){ 0 };
     store_forget_strands(s->store);
     if (st == ST_OK && !s->query->count_only)
         st = find_fill(s->result, s->store, s->query, &s->keeping,

@@ -10,15 +10,23 @@ struct find_shelf {
     struct found_solo **held; /* by place; NULL: empty */
 };
 
+enum status shelf_load(struct solo **out, struct store *store, int64_t id,
+                       struct fault *why)
+{
+    enum status st = store_load(store, id, out, why);
+
+    if (st != ST_NOTHING)
+        return st;
+    return fault_set(why, ST_LIBRARY,
+                     "the index is damaged (its lists of solos differ): run "
+                     "cellar-index --full");
+}
+
 static enum status load(struct found_solo *solo, struct store *store,
                         struct fault *why)
 {
-    enum status st = store_load(store, solo->id, &solo->solo, why);
+    enum status st = shelf_load(&solo->solo, store, solo->id, why);
 
-    if (st == ST_NOTHING)
-        return fault_set(why, ST_LIBRARY,
-                         "the index is damaged (its lists of solos differ): "
-                         "run cellar-index --full");
     if (st != ST_OK || solo->title)
         return st;
     solo->title = strdup(solo->solo->title);

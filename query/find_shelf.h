@@ -13,4 +13,9 @@ enum status shelf_new(struct find_result *result, struct store *store,
                       size_t held, struct fault *why);
 void shelf_free(struct find_shelf *shelf);
 
+/* store_load() of a solo that has hits: where there is none, the index is
+ * damaged. */
+enum status shelf_load(struct solo **out, struct store *store, int64_t id,
+                       struct fault *why);
+
 #endif

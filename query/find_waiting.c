@@ -417,4 +417,5 @@ void waiting_free(struct waiting *waiting)
     free(waiting->solos);
     free(waiting->seen.items);
     free(waiting->all.items);
+    *waiting = (struct waiting){ 0 };
 }

@@ -579,7 +579,7 @@ void store_close(struct store *store)
 {
     if (!store)
         return;
-    strands_forget(store);
+    store_forget_strands(store);
     if (store->db)
         disconnect(store);
     segments_forget(store);
@@ -640,7 +640,7 @@ void store_read_end(struct store *store)
         store->reading--;
         return;
     }
-    strands_forget(store);
+    store_forget_strands(store);
     /* Nothing was written, so there is nothing whose failure could matter. */
     if (store->reading > 0)
         store_do(store, SQL_ROLLBACK, NULL);

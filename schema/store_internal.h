@@ -262,8 +262,7 @@ enum status strands_code_of(struct store *store, enum strand_code kind,
 /* The same with the codes there are; what has none is STRAND_UNSAID. */
 enum status strands_expect(struct store *store, uint8_t *const out[STRANDS],
                            const struct solo *solo, struct fault *why);
-/* Forget what was read: the transaction is over. */
-void strands_forget(struct store *store);
+/* Part of store_forget_strands(). */
 void codes_forget(struct store *store);
 
 /* --- a solo in rows (store_prepare.c, store_write.c) ---------------------- */

@@ -512,11 +512,6 @@ enum status store_stretches(struct store *store, const struct passing *passing,
     return st;
 }
 
-void store_forget_strands(struct store *store)
-{
-    strands_forget(store);
-}
-
 /* --- counts ------------------------------------------------------------ */
 
 enum status store_totals(struct store *store, struct store_totals *out,

@@ -167,7 +167,7 @@ static enum status read_directory(struct store *store, struct fault *why)
     return st;
 }
 
-void strands_forget(struct store *store)
+void store_forget_strands(struct store *store)
 {
     free(store->strands.all.items);
     for (int i = 0; i < SEGMENTS_HELD * STRAND_GROUPS; i++) {

@@ -60,7 +60,7 @@ enum status store_begin(struct store *store, struct fault *why)
     if (store->mode != STORE_WRITE || store->writing || store->reading)
         return fault_set(why, ST_INTERNAL, "a transaction within another");
     st = store_do_begin(store, SQL_BEGIN_WRITE, why);
-    strands_forget(store);
+    store_forget_strands(store);
     store->writing = st == ST_OK;
     if (st == ST_OK) {
         st = choose_merging(store, why);
@@ -78,7 +78,7 @@ void store_rollback(struct store *store)
         store_do(store, SQL_ROLLBACK, NULL);
     /* With the rest, how FTS5 merges is what it was. */
     store->writing = store->checkpoint = store->merging = false;
-    strands_forget(store);
+    store_forget_strands(store);
     segments_forget(store);
 }
 
@@ -117,7 +117,7 @@ enum status store_commit(struct store *store, struct fault *why)
         return st;
     }
     store->writing = store->checkpoint = false;
-    strands_forget(store);
+    store_forget_strands(store);
     segments_forget(store);
     /* Housekeeping: a reader may be in the way, then it is done later. */
     if (shrink)

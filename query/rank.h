@@ -152,12 +152,13 @@ enum rank_resolution {
     RANK_NOTHING_FOLLOWS
 };
 
+/* An enum worth_spot, and more. */
 enum rank_where {
-    RANK_OPENS_CHORUS,
-    RANK_OPENS_SECTION,
-    RANK_FIRST_OF_FOUR,
-    RANK_STARTS_PHRASE,
-    RANK_ELSEWHERE,
+    RANK_OPENS_CHORUS = WORTH_OPENS_CHORUS,
+    RANK_OPENS_SECTION = WORTH_OPENS_SECTION,
+    RANK_FIRST_OF_FOUR = WORTH_FIRST_OF_FOUR,
+    RANK_STARTS_PHRASE = WORTH_STARTS_PHRASE,
+    RANK_ELSEWHERE = WORTH_ELSEWHERE,
     RANK_BARS_AWAY, /* from the bar asked, 0 included */
     RANK_NO_CHORUS, /* a bar was asked */
     RANK_SECTION_ASKED,

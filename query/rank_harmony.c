@@ -153,9 +153,6 @@ static void value_line(struct rank_harmony *out, enum follow_line line)
 
 /* --- fit ----------------------------------------------------------------- */
 
-/* Nothing sounds so long, and sums of it stay far from overflow. */
-static const int64_t duration_max = INT64_C(1) << 40;
-
 static void count_tone(struct rank_harmony *out, enum follow_tone tone)
 {
     out->chord_tones += tone == FOLLOW_CHORD_TONE;
@@ -178,8 +175,8 @@ static void fit(struct rank_harmony *out, const struct rank_facts *facts)
 
         if (note->tone == FOLLOW_UNEXPLAINED)
             continue;
-        if (weight > duration_max)
-            weight = duration_max;
+        if (weight > WORTH_DURATION_MAX)
+            weight = WORTH_DURATION_MAX;
         weight *= 1 + note->strength;
         all += weight;
         sum += weight * worth_tone[note->tone];

@@ -12,25 +12,11 @@ enum {
 /* How notable a place is when none is asked. */
 static void salience(struct rank_position *out, const struct rank_spot *spot)
 {
-    static const int values[] = {
-        [RANK_OPENS_CHORUS] = WORTH_OPENS_CHORUS,
-        [RANK_OPENS_SECTION] = WORTH_OPENS_SECTION,
-        [RANK_FIRST_OF_FOUR] = WORTH_FIRST_OF_FOUR,
-        [RANK_STARTS_PHRASE] = WORTH_STARTS_PHRASE,
-        [RANK_ELSEWHERE] = WORTH_ELSEWHERE,
-    };
+    enum worth_spot at = worth_spot(spot->opens_chorus, spot->opens_section,
+                                    spot->first_of_four, spot->starts_phrase);
 
-    if (spot->opens_chorus)
-        out->why_where = RANK_OPENS_CHORUS;
-    else if (spot->opens_section)
-        out->why_where = RANK_OPENS_SECTION;
-    else if (spot->first_of_four)
-        out->why_where = RANK_FIRST_OF_FOUR;
-    else if (spot->starts_phrase)
-        out->why_where = RANK_STARTS_PHRASE;
-    else
-        out->why_where = RANK_ELSEWHERE;
-    out->where = values[out->why_where];
+    out->why_where = (enum rank_where)at;
+    out->where = worth_where[at];
 }
 
 static void near_bar(struct rank_position *out, int32_t bar, int asked)

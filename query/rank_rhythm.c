@@ -25,7 +25,7 @@ static int thousandths(struct rational x)
         x.num /= 2;
         x.den /= 2;
     }
-    return (int)((2 * RANK_WHOLE * x.num + x.den) / (2 * x.den));
+    return worth_ratio(x.num, x.den);
 }
 
 /* How near the ratio A1 : A0 is to B1 : B0.  Multiplied crosswise, so that a

@@ -19,26 +19,16 @@ int salience_floor(int level)
 
 /* --- position ------------------------------------------------------------- */
 
-static int where(uint8_t mark)
-{
-    if (mark & MARK_CHORUS)
-        return WORTH_OPENS_CHORUS;
-    if (mark & MARK_SECTION)
-        return WORTH_OPENS_SECTION;
-    if (mark & MARK_FOUR)
-        return WORTH_FIRST_OF_FOUR;
-    return mark & MARK_PHRASE ? WORTH_STARTS_PHRASE : WORTH_ELSEWHERE;
-}
-
 static int position(uint8_t mark)
 {
-    return worth_position(where(mark), worth_metre[mark & MARK_STRENGTH]);
+    enum worth_spot spot =
+        worth_spot(mark & MARK_CHORUS, mark & MARK_SECTION, mark & MARK_FOUR,
+                   mark & MARK_PHRASE);
+
+    return worth_position(worth_where[spot], worth_metre[mark & MARK_STRENGTH]);
 }
 
 /* --- a place that grows --------------------------------------------------- */
-
-/* Longer notes do not weigh more than this (query/rank_harmony.c). */
-static const int64_t duration_max = INT64_C(1) << 40;
 
 enum {
     RING = 16
@@ -62,8 +52,8 @@ static void take_note(struct growing *g, int64_t duration, uint8_t mark,
 
     if (tone == FOLLOW_UNEXPLAINED)
         return;
-    if (duration > duration_max)
-        duration = duration_max;
+    if (duration > WORTH_DURATION_MAX)
+        duration = WORTH_DURATION_MAX;
     g->sum += duration * strength * worth_tone[tone];
     g->all += duration * strength;
     g->plain_sum += strength * worth_tone[tone];
@@ -85,9 +75,9 @@ static int similarity(int64_t a, int64_t b)
 
     if (least <= 0)
         return 0;
-    if (least == most || most > duration_max)
+    if (least == most || most > WORTH_DURATION_MAX)
         return WORTH_WHOLE; /* whatever it is, it is not more */
-    return (int)((2 * WORTH_WHOLE * least + most) / (2 * most));
+    return worth_ratio(least, most);
 }
 
 /* Know the rhythm up to the note LAST, from FIRST on, which has one before. */

@@ -1,6 +1,12 @@
 /* schema/worth.c - see worth.h. */
 #include "schema/worth.h"
 
+const int worth_where[WORTH_SPOTS] = {
+    [WORTH_OPENS_CHORUS] = 1000, [WORTH_OPENS_SECTION] = 800,
+    [WORTH_FIRST_OF_FOUR] = 600, [WORTH_STARTS_PHRASE] = 500,
+    [WORTH_ELSEWHERE] = 300,
+};
+
 const int worth_metre[WORTH_STRENGTHS] = { 400, 600, 800, 900, 1000 };
 
 const int worth_motion[FOLLOW_MOTIONS] = {
@@ -21,9 +27,26 @@ const int worth_tone[FOLLOW_TONES] = {
     [FOLLOW_OTHER_TONE] = 200,
 };
 
+enum worth_spot worth_spot(bool opens_chorus, bool opens_section,
+                           bool first_of_four, bool starts_phrase)
+{
+    if (opens_chorus)
+        return WORTH_OPENS_CHORUS;
+    if (opens_section)
+        return WORTH_OPENS_SECTION;
+    if (first_of_four)
+        return WORTH_FIRST_OF_FOUR;
+    return starts_phrase ? WORTH_STARTS_PHRASE : WORTH_ELSEWHERE;
+}
+
 int worth_fit(int64_t sum, int64_t all)
 {
     return 10 * (int)((sum + 5 * all) / (10 * all));
+}
+
+int worth_ratio(int64_t smaller, int64_t larger)
+{
+    return (int)((2 * WORTH_WHOLE * smaller + larger) / (2 * larger));
 }
 
 int worth_ratios(int sum, int count)

@@ -6,6 +6,7 @@
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "indexer/container.h"
 #include "indexer/form.h"
@@ -14,10 +15,14 @@
 
 enum {
     AHEAD = 4, /* results a thread may be ahead of the caller, however large */
-    /* The caller lays down a segment of solos at a time, and a hundred files
-     * are read meanwhile; as long as their solos are small ones. */
-    AHEAD_SMALL = 128,
+    /* The caller lays down a segment of a hundred solos at a time, and files
+     * for the next are read meanwhile; as long as their solos are small. */
+    AHEAD_SMALL = 256,
     NOTES_AHEAD = 256 * 1024,
+    /* How much the threads give way to the caller (nice(2): on Linux each
+     * thread has its own value): all wait for the one that writes, where there
+     * are more threads than processors. */
+    GIVE_WAY = 10,
     DEFAULT_JOBS_MAX = 8
 };
 
@@ -138,6 +143,7 @@ static void *work(void *context)
 {
     struct reading *r = context;
 
+    (void)!nice(GIVE_WAY);
     pthread_mutex_lock(&r->lock);
     while (!r->ended && !is_stopped(r) && r->next < r->count) {
         struct reading_result result;

@@ -3,7 +3,7 @@
  * Worker threads read files; the caller takes the results one by one in the
  * order of the tasks, so that what is made of them does not depend on the
  * number of threads.  Results are ahead of the caller by little: a few, or
- * a hundred or so of small solos.
+ * two hundred or so of small solos.  The threads give way to the caller.
  */
 #ifndef INDEXER_READING_H
 #define INDEXER_READING_H

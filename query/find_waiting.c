@@ -78,6 +78,8 @@ enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
                         const uint32_t *firsts, size_t count,
                         struct fault *why)
 {
+    if (waiting->too_many && !waiting->chained)
+        return ST_OK; /* they are asked for again */
     if (waiting->chained && !add_all(waiting, solo, firsts, count))
         return fault_nomem(why);
     if (waiting->count + count > many(waiting))

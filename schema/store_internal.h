@@ -78,6 +78,7 @@ enum {
     SEGMENTS_HELD = 4,
     SEGMENT_PARTS = 1 << 20, /* ids for the rows of a segment and a group */
     STRETCH_SIZE = 16, /* bytes of a solo in segment.solos */
+    STRETCH_START = 8, /* of them before its first note */
     /* No solo ends further on in its segment: the largest document there may
      * be, 256 MB, holds fewer notes. */
     STRETCH_END_MAX = 1 << 23,
@@ -243,6 +244,15 @@ uint8_t *stretches_write(const struct stretches *solos);
 enum status stretches_of(struct store *store, int64_t segment,
                          struct stretches *out, struct fault *why);
 /* The entry INDEX of such a list.  False where it makes no sense. */
+static inline uint32_t read_four(const uint8_t *at) /* little-endian */
+{
+    return (uint32_t)at[0] | (uint32_t)at[1] << 8 | (uint32_t)at[2] << 16 |
+           (uint32_t)at[3] << 24;
+}
+static inline uint32_t stretch_start(const uint8_t *list, size_t index)
+{
+    return read_four(list + index * STRETCH_SIZE + STRETCH_START);
+}
 bool stretch_read(struct stretch *out, const uint8_t *list, size_t index,
                   int64_t segment);
 /* Can SIZE bytes be the list of SEGMENT? */

@@ -52,12 +52,6 @@ enum status strands_differ(struct store *store, struct fault *why)
 /* --- lists of solos ------------------------------------------------------ */
 
 /* Compilers make one load of it. */
-static uint32_t read_four(const uint8_t *at)
-{
-    return (uint32_t)at[0] | (uint32_t)at[1] << 8 | (uint32_t)at[2] << 16 |
-           (uint32_t)at[3] << 24;
-}
-
 static void write_number(uint8_t *at, uint64_t value, int bytes)
 {
     for (int i = 0; i < bytes; i++)
@@ -86,7 +80,7 @@ bool stretch_read(struct stretch *out, const uint8_t *list, size_t index,
     *out = (struct stretch){
         .id = (int64_t)((uint64_t)read_four(at + 4) << 32 | read_four(at)),
         .segment = segment,
-        .start = read_four(at + 8),
+        .start = stretch_start(list, index),
         .count = read_four(at + 12),
     };
     /* Room is made for what is claimed here. */

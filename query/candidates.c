@@ -6,9 +6,8 @@
 #include "query/match.h"
 #include "schema/salience.h"
 
-enum {
-    TOKENS_MAX = FRAGMENT_NOTES_MAX
-};
+_Static_assert((GRAM_QUESTION_MAX - 1) * GRAM_MAX >= FRAGMENT_NOTES_MAX,
+               "the longest fragment is a question");
 
 /* --- what to look up ----------------------------------------------------- */
 
@@ -139,23 +138,18 @@ static enum status ask_index(struct store *store,
                              struct fault *why)
 {
     const struct fragment *f = &query->fragment;
-    char grams[TOKENS_MAX][GRAM_TOKEN_SIZE], place[GRAM_PLACE_SIZE] = "";
-    const char *tokens[TOKENS_MAX];
+    const struct gram_place place = { lookup->class, lookup->start };
+    struct gram grams[GRAM_QUESTION_MAX];
     int steps[FRAGMENT_NOTES_MAX];
-    size_t gram = lookup->length < GRAM_MAX ? lookup->length : GRAM_MAX;
-    size_t count = lookup->length - gram + 1;
+    size_t count;
     enum status st;
 
     for (size_t i = 0; i < lookup->length; i++)
         steps[i] = f->midi[lookup->at + i + 1] - f->midi[lookup->at + i];
-    if (lookup->placed)
-        gram_place_class(place, lookup->class, lookup->start);
-    for (size_t i = 0; i < count; i++) {
-        gram_token(grams[i], i == 0 ? lookup->level : 0, steps + i, gram,
-                   place);
-        tokens[i] = grams[i];
-    }
-    st = store_places(store, tokens, count, p->passing, propose, p, why);
+    count = gram_question(grams, lookup->level, steps, lookup->length,
+                          lookup->placed ? &place : NULL);
+    st = store_places(store, grams, lookup->beginning ? 1 : count, p->passing,
+                      propose, p, why);
     free(p->firsts);
     return p->nomem ? fault_nomem(why) : st;
 }

@@ -17,6 +17,8 @@ struct lookup {
      * the fragment, and nothing else need be asked of it. */
     bool decides;
     int level; /* only at salient notes of this level; 0: everywhere */
+    /* Of a level: whatever begins like the run will do. */
+    bool beginning;
 };
 
 /* The longest run of neighbours in QUERY's fragment that the index can look

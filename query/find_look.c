@@ -97,8 +97,7 @@ static enum status ask_again(void *context, const struct waiting_choice *choice,
     enum status st;
 
     lookup.level = choice->level;
-    if (choice->beginnings)
-        lookup.length = GRAM_MAX;
+    lookup.beginning = choice->beginnings;
     if (choice->at_home) {
         lookup.placed = true;
         lookup.class = s->query->home.chord.class;

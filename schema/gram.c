@@ -1,14 +1,16 @@
 /* schema/gram.c - grams, their FTS5 tokenizer and position function.
  *
- * A token is, of a salient note, the letter of its level, a digit (how many
- * intervals), a letter an interval, and where it has a place one for the chord
- * class and one for the degree.  Letters are printable ASCII without the blank
- * and the double quote, so that tokens stand inside a quoted FTS5 phrase as
- * they are.
+ * A token of intervals is a digit (how many, or that they begin a longer
+ * place), a letter an interval, of a salient note the letter of its level, and
+ * where it has a place a letter for the chord class and one for the degree.  A
+ * token of a place alone is a digit, the letter of one interval and these two.
+ * What is asked together starts with the same letters, so that it lies
+ * together. Letters are printable ASCII without the blank and the double quote,
+ * so that tokens stand inside a quoted FTS5 phrase as they are.
  *
  * The text given to the tokenizer is one unit a note: the letter of the
  * interval to the next note, for each length of gram that has a place its two
- * letters, and that of its level.  NO_LETTER stands where there is none.
+ * letters, and those of its levels.  NO_LETTER stands where there is none.
  */
 #include "schema/gram.h"
 
@@ -16,16 +18,18 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "schema/salience.h"
 #include "schema/strand.h"
 
 enum {
     NO_LETTER = '!',
     INTERVAL_LOWEST = '#', /* the letter of everything below the range */
     PLACE_LETTER = 'a', /* class 0, degree 0 */
-    PLACE_LETTERS = GRAM_PLACE_SIZE - 1,
+    PLACE_LETTERS = 2,
+    PLACE_DIGIT = '5' - GRAM_MIN, /* '5' for GRAM_MIN intervals, and so on */
     LEVEL_LETTER = 'A', /* level 1 */
-    LEVEL_AT = GRAM_UNIT - 1
+    LEVELS_AT = GRAM_UNIT - SALIENCE_LENGTHS,
+    BEGINNING_DIGIT = '8',
+    AFTER_MAX = 1000 /* more than any question has */
 };
 
 /* --- tokens --------------------------------------------------------- */
@@ -46,30 +50,65 @@ static char place_letter(int value)
     return (char)(PLACE_LETTER + value);
 }
 
-char *gram_place_class(char out[GRAM_PLACE_SIZE], int class, int start)
-{
-    out[0] = place_letter(class);
-    out[1] = place_letter(pitch_modulo(start, 12));
-    out[2] = '\0';
-    return out;
-}
-
 static char level_letter(int level)
 {
     return (char)(LEVEL_LETTER + level - 1);
 }
 
-void gram_token(char out[GRAM_TOKEN_SIZE], int level, const int *intervals,
-                size_t n, const char *place)
+/* Returns the end. */
+static char *write_place_letters(char *out, const struct gram_place *place)
 {
-    if (n > GRAM_MAX)
-        n = GRAM_MAX;
-    if (level > 0)
-        *out++ = level_letter(level);
-    *out++ = (char)('0' + n);
+    *out++ = place_letter(place->class);
+    *out++ = place_letter(pitch_modulo(place->start, 12));
+    return out;
+}
+
+static void write_intervals(struct gram *out, char digit, int level,
+                            const int *intervals, size_t n,
+                            const struct gram_place *place)
+{
+    char *at = out->token;
+
+    *at++ = digit;
     for (size_t i = 0; i < n; i++)
-        *out++ = interval_letter(intervals[i]);
-    strcpy(out, place);
+        *at++ = interval_letter(intervals[i]);
+    if (level > 0)
+        *at++ = level_letter(level);
+    if (place)
+        at = write_place_letters(at, place);
+    *at = '\0';
+}
+
+static void write_place_alone(struct gram *out, int interval, size_t n,
+                              const struct gram_place *place)
+{
+    out->token[0] = (char)(PLACE_DIGIT + n);
+    out->token[1] = interval_letter(interval);
+    *write_place_letters(out->token + 2, place) = '\0';
+    out->after = 0;
+}
+
+size_t gram_question(struct gram out[GRAM_QUESTION_MAX], int level,
+                     const int *intervals, size_t n,
+                     const struct gram_place *place)
+{
+    size_t size = n < GRAM_MAX ? n : GRAM_MAX, count = 0;
+    bool together = place && level >= 1 && level <= SALIENCE_FULL;
+
+    for (size_t at = 0; at < n && count < GRAM_QUESTION_MAX; at += size) {
+        /* The last ones overlap. */
+        size_t after = at + size > n ? n - size : at;
+        bool begins = at == 0 && level > 0 && n > size;
+
+        write_intervals(&out[count],
+                        begins ? BEGINNING_DIGIT : (char)('0' + size),
+                        at == 0 ? level : 0, intervals + after, size,
+                        together ? place : NULL);
+        out[count++].after = (uint32_t)after;
+    }
+    if (place && !together && count < GRAM_QUESTION_MAX)
+        write_place_alone(&out[count++], intervals[0], n, place);
+    return count;
 }
 
 /* --- texts ---------------------------------------------------------- */
@@ -89,9 +128,9 @@ static void write_place(char *out, const struct solo *solo, size_t first,
     chord = &solo->chords[index].chord;
     if (chord->class == CHORD_NONE || !chord->has_root)
         return;
-    out[0] = place_letter(chord->class);
-    out[1] = place_letter(
-        pitch_modulo(solo->notes[first].midi - chord->root_pc, 12));
+    write_place_letters(
+        out, &(struct gram_place){ chord->class,
+                                   solo->notes[first].midi - chord->root_pc });
 }
 
 void gram_text(char *out, const struct solo *solo, const uint8_t *mark,
@@ -102,8 +141,9 @@ void gram_text(char *out, const struct solo *solo, const uint8_t *mark,
     salience_start(&salience, solo, mark, follow);
     for (size_t i = 0; i < solo->note_count; i++) {
         const struct note *note = &solo->notes[i];
-        int level = salience_level(&salience, i);
+        int levels[SALIENCE_LENGTHS];
 
+        salience_levels(&salience, i, levels);
         *out++ = i + 1 < solo->note_count
                      ? interval_letter(note[1].midi - note->midi)
                      : NO_LETTER;
@@ -111,7 +151,8 @@ void gram_text(char *out, const struct solo *solo, const uint8_t *mark,
             write_place(out, solo, i, n);
             out += PLACE_LETTERS;
         }
-        *out++ = level > 0 ? level_letter(level) : NO_LETTER;
+        for (int k = 0; k < SALIENCE_LENGTHS; k++)
+            *out++ = levels[k] > 0 ? level_letter(levels[k]) : NO_LETTER;
     }
 }
 
@@ -166,47 +207,65 @@ static int level_of(char letter)
     return level >= 1 && level <= SALIENCE_LEVELS ? level : 0;
 }
 
-/* The same token wherever it stands, and where LISTED after the letter before
- * it at notes of its level.  TOKEN has room for that letter. */
-static int give_both(struct reading *r, int i, char *token, int len,
-                     bool listed)
+/* Hand out the N intervals in TOKEN, which has room for more, at unit I, and
+ * what is known of their window. */
+static int give_window(struct reading *r, int i, char token[GRAM_TOKEN_SIZE],
+                       int n)
 {
-    int rc = give(r, i, token, len);
+    const char *unit = r->text + i * GRAM_UNIT;
+    const char *place = unit + 1 + (n - GRAM_MIN) * PLACE_LETTERS;
+    char letter = unit[LEVELS_AT + n - GRAM_MIN];
+    char alone[2 + PLACE_LETTERS] = { (char)(PLACE_DIGIT + n), token[1],
+                                      place[0], place[1] };
+    bool placed = is_letter(place[0]) && is_letter(place[1]);
+    int level = level_of(letter);
+    int rc = give(r, i, token, 1 + n);
 
-    return rc == SQLITE_OK && listed ? give(r, i, token - 1, len + 1) : rc;
+    if (rc == SQLITE_OK && placed)
+        rc = give(r, i, alone, sizeof alone);
+    if (level == 0 || (level > SALIENCE_FULL && n < GRAM_MAX))
+        return rc;
+    token[1 + n] = letter;
+    if (rc == SQLITE_OK)
+        rc = give(r, i, token, 2 + n);
+    if (rc != SQLITE_OK || !placed || level > SALIENCE_FULL)
+        return rc;
+    memcpy(token + 2 + n, place, PLACE_LETTERS);
+    return give(r, i, token, 2 + n + PLACE_LETTERS);
+}
+
+/* The GRAM_MAX intervals in TOKEN begin a longer place. */
+static int give_beginning(struct reading *r, int i, char token[GRAM_TOKEN_SIZE])
+{
+    char letter = r->text[i * GRAM_UNIT + GRAM_UNIT - 1];
+
+    if (level_of(letter) == 0)
+        return SQLITE_OK;
+    token[0] = BEGINNING_DIGIT;
+    token[1 + GRAM_MAX] = letter;
+    return give(r, i, token, 2 + GRAM_MAX);
 }
 
 /* Hand out the grams that start at unit I.  One token must advance the
  * position even where there is no gram: positions are notes. */
 static int read_unit(struct reading *r, int i)
 {
-    const char *unit = r->text + i * GRAM_UNIT;
-    const char *place = unit + 1;
-    char room[GRAM_TOKEN_SIZE], *token = room + 1;
-    int rc = SQLITE_OK, level = level_of(unit[LEVEL_AT]);
-    bool full = level >= 1 && level <= SALIENCE_FULL;
+    char token[GRAM_TOKEN_SIZE];
+    int rc = SQLITE_OK, n = 1;
 
     r->flags = 0;
-    room[0] = unit[LEVEL_AT];
-    for (int n = 1; n <= GRAM_MAX && i + n <= r->units; n++) {
-        char letter = unit[(n - 1) * GRAM_UNIT];
+    for (; rc == SQLITE_OK && n <= GRAM_MAX && i + n <= r->units; n++) {
+        char letter = r->text[(i + n - 1) * GRAM_UNIT];
 
         if (!is_letter(letter))
             break;
         token[0] = (char)('0' + n);
         token[n] = letter;
-        if (n < GRAM_MIN)
-            continue;
-        rc =
-            give_both(r, i, token, n + 1, full || (level > 0 && n == GRAM_MAX));
-        if (rc == SQLITE_OK && is_letter(place[0]) && is_letter(place[1])) {
-            memcpy(token + n + 1, place, PLACE_LETTERS);
-            rc = give_both(r, i, token, n + 1 + PLACE_LETTERS, full);
-        }
-        if (rc != SQLITE_OK)
-            return rc;
-        place += PLACE_LETTERS;
+        if (n >= GRAM_MIN)
+            rc = give_window(r, i, token, n);
     }
+    if (rc == SQLITE_OK && n > GRAM_MAX)
+        rc = give_beginning(r, i, token);
     return r->flags ? rc : give(r, i, "0", 1);
 }
 
@@ -333,21 +392,94 @@ static bool positions_add(struct positions *p, uint32_t position)
     return true;
 }
 
-/* FTS5 gives the positions of a phrase ascending. */
-static int positions_collect(struct positions *p,
+/* Going through the positions of a phrase, which FTS5 gives ascending; it
+ * counts each from the one before. */
+struct walk {
+    Fts5PhraseIter iter;
+    int column; /* below 0: there are no more */
+    int offset;
+    int after;
+};
+
+static int walk_start(struct walk *w, int phrase, int after,
+                      const Fts5ExtensionApi *api, Fts5Context *fts)
+{
+    *w = (struct walk){ .column = -1, .after = after };
+    return api->xPhraseFirst(fts, phrase, &w->iter, &w->column, &w->offset);
+}
+
+/* Go on to PLACE, or behind it where the phrase is not there. */
+static bool walk_to(struct walk *w, int place, const Fts5ExtensionApi *api,
+                    Fts5Context *fts)
+{
+    while (w->column >= 0 && w->offset - w->after < place)
+        api->xPhraseNext(fts, &w->iter, &w->column, &w->offset);
+    return w->column >= 0;
+}
+
+/* Collect where a phrase stands by itself. */
+static int walk_alone(struct walk *w, struct positions *p,
+                      const Fts5ExtensionApi *api, Fts5Context *fts)
+{
+    while (w->column >= 0) {
+        if (w->offset >= w->after &&
+            !positions_add(p, (uint32_t)(w->offset - w->after)))
+            return SQLITE_NOMEM;
+        api->xPhraseNext(fts, &w->iter, &w->column, &w->offset);
+    }
+    return SQLITE_OK;
+}
+
+/* Collect where all of the COUNT phrases stand. */
+static int walk_together(struct walk *walks, int count, struct positions *p,
+                         const Fts5ExtensionApi *api, Fts5Context *fts)
+{
+    int place = 0, agree = 0;
+
+    for (int i = 0; walk_to(&walks[i], place, api, fts);
+         i = i + 1 < count ? i + 1 : 0) {
+        int there = walks[i].offset - walks[i].after;
+
+        agree = there == place ? agree + 1 : 1;
+        place = there;
+        if (agree < count)
+            continue;
+        if (!positions_add(p, (uint32_t)place))
+            return SQLITE_NOMEM;
+        place++;
+        agree = 0;
+    }
+    return SQLITE_OK;
+}
+
+/* The number INDEX of a blob, 0 where it has none. */
+static int number_of(sqlite3_value *blob, int index)
+{
+    const unsigned char *bytes = sqlite3_value_blob(blob);
+    uint32_t number = 0;
+
+    if (sqlite3_value_bytes(blob) / (int)sizeof number > index)
+        memcpy(&number, bytes + (size_t)index * sizeof number, sizeof number);
+    return number < AFTER_MAX ? (int)number : AFTER_MAX;
+}
+
+static int positions_collect(struct positions *p, sqlite3_value *after,
                              const Fts5ExtensionApi *api, Fts5Context *fts)
 {
-    Fts5PhraseIter iter;
-    int column = -1, offset;
-    int rc = SQLITE_OK;
+    int count = api->xPhraseCount(fts), rc = SQLITE_OK;
+    struct walk *walks;
 
-    if (api->xPhraseCount(fts) > 0)
-        rc = api->xPhraseFirst(fts, 0, &iter, &column, &offset);
-    while (rc == SQLITE_OK && column >= 0) {
-        if (!positions_add(p, (uint32_t)offset))
-            rc = SQLITE_NOMEM;
-        api->xPhraseNext(fts, &iter, &column, &offset);
-    }
+    if (count < 1)
+        return SQLITE_OK;
+    walks = sqlite3_malloc64((size_t)count * sizeof *walks);
+    if (!walks)
+        return SQLITE_NOMEM;
+    for (int i = 0; rc == SQLITE_OK && i < count; i++)
+        rc = walk_start(&walks[i], i, number_of(after, i), api, fts);
+    if (rc == SQLITE_OK)
+        rc = count == 1 ? walk_alone(walks, p, api, fts)
+                        : walk_together(walks, count, p, api, fts);
+    sqlite3_free(walks);
     return rc;
 }
 
@@ -356,10 +488,9 @@ static void positions_function(const Fts5ExtensionApi *api, Fts5Context *fts,
                                sqlite3_value **values)
 {
     struct positions p = { NULL, 0, 0 };
-    int rc = positions_collect(&p, api, fts);
+    int rc =
+        count == 1 ? positions_collect(&p, values[0], api, fts) : SQLITE_MISUSE;
 
-    (void)count;
-    (void)values;
     if (rc == SQLITE_OK && p.count > 0) {
         sqlite3_result_blob64(context, p.items, p.count * sizeof *p.items,
                               sqlite3_free);

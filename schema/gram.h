@@ -2,12 +2,16 @@
  *
  * The index has one row a segment of the strands (schema/strand.h) and one
  * token position a note.  At the position of note i stand, for n =
- * GRAM_MIN..GRAM_MAX, the n intervals that follow it as one token, and the
- * same once more with the chord class of the window of n + 1 notes and the
- * degree it starts on.  Where note i is salient (schema/salience.h), each of
- * these stands there once more, after the letter of its level; of the levels
- * after SALIENCE_FULL only the GRAM_MAX intervals alone.  No token reaches from
- * one solo into the next.
+ * GRAM_MIN..GRAM_MAX, the n intervals that follow it as one token, and as
+ * another the place of that window of n + 1 notes: the class of its chord, the
+ * degree it starts on and the first of its intervals.  Where both stand, the n
+ * intervals lie over such a chord.  (One token for the two would hardly ever
+ * come twice, and it is different tokens that cost time and room.)  Where note
+ * i is salient for n + 1 notes (schema/salience.h), the n intervals stand there
+ * once more with the letter of its level, and again with their place behind it;
+ * of the levels after SALIENCE_FULL only the GRAM_MAX intervals, without. Where
+ * it is for more than GRAM_MAX + 1 notes, so do the GRAM_MAX intervals as the
+ * beginning of such a place.  No token reaches from one solo into the next.
  *
  * FTS5 proposes places; the notes of the solo decide.
  *
@@ -20,7 +24,9 @@
 #ifndef SCHEMA_GRAM_H
 #define SCHEMA_GRAM_H
 
-#include "schema/solo.h"
+#include <stdint.h>
+
+#include "schema/salience.h"
 
 struct sqlite3;
 
@@ -31,21 +37,36 @@ enum {
     GRAM_MAX = 4,
     /* Intervals beyond this many semitones share one letter. */
     GRAM_INTERVAL_MAX = 38,
-    GRAM_PLACE_SIZE = 2 + 1,
-    GRAM_TOKEN_SIZE = 1 + 1 + GRAM_MAX + GRAM_PLACE_SIZE,
+    GRAM_TOKEN_SIZE = 1 + 1 + GRAM_MAX + 2 + 1,
     /* Bytes a note of what the tokenizer reads. */
-    GRAM_UNIT = 1 + 2 * (GRAM_MAX - GRAM_MIN + 1) + 1
+    GRAM_UNIT = 1 + 2 * (GRAM_MAX - GRAM_MIN + 1) + SALIENCE_LENGTHS
 };
 
-/* What a token with a place ends in: CLASS is an enum chord_class, START
- * semitones above the root, taken modulo 12.  Returns OUT. */
-char *gram_place_class(char out[GRAM_PLACE_SIZE], int class, int start);
-/* The token of N (GRAM_MIN..GRAM_MAX) intervals in semitones, up positive,
- * that ends in PLACE, "" for intervals alone.  LEVEL: where it starts at
- * salient notes of this level alone, 0 wherever it stands.  OUT is ended by
- * NUL. */
-void gram_token(char out[GRAM_TOKEN_SIZE], int level, const int *intervals,
-                size_t n, const char *place);
+/* A token that is looked for, AFTER notes behind the start of what it belongs
+ * to. */
+struct gram {
+    char token[GRAM_TOKEN_SIZE]; /* ended by NUL */
+    uint32_t after;
+};
+
+/* The chord under a window: CLASS is an enum chord_class, START how many
+ * semitones above the root the window starts, taken modulo 12. */
+struct gram_place {
+    int class, start;
+};
+
+enum {
+    GRAM_QUESTION_MAX = 12
+};
+/* The grams that all stand at a note exactly where the N INTERVALS follow it
+ * (semitones, up positive; N from GRAM_MIN to (GRAM_QUESTION_MAX - 1) *
+ * GRAM_MAX).  LEVEL: only at notes of that level for so many, up to
+ * SALIENCE_FULL where N is less than GRAM_MAX; 0: at any; the first gram says
+ * so alone.  PLACE: only over that chord; NULL over any, as is needed of more
+ * than GRAM_MAX intervals.  Returns how many there are. */
+size_t gram_question(struct gram out[GRAM_QUESTION_MAX], int level,
+                     const int *intervals, size_t n,
+                     const struct gram_place *place);
 
 /* Write what the tokenizer reads for SOLO, whose notes are placed and whose
  * MARK and FOLLOW are these strands of it: OUT has room for GRAM_UNIT bytes a
@@ -60,7 +81,7 @@ enum status gram_text_of(char *out, const struct solo *solo, struct fault *why);
  * a note has at least one.  TEXT is a text of UNITS notes as gram_text() writes
  * it, NOTE one of them. */
 enum {
-    GRAM_SLOTS = 2 * 2 * (GRAM_MAX - GRAM_MIN + 1)
+    GRAM_SLOTS = 2 * 2 * (GRAM_MAX - GRAM_MIN + 1) + 1
 };
 /* How many there are at NOTE. */
 int gram_slots(const char *text, int units, int note);
@@ -69,9 +90,10 @@ int gram_slot(const char *text, int units, int note, const char *token,
               int len);
 
 /* Teach DB the tokenizer `gram` and the auxiliary function
- * gram_positions(TABLE): a blob of 32-bit integers in the machine's byte
- * order, the positions (notes of the segment) where the query's first phrase
- * stands in the row, ascending and distinct.  ST_INTERNAL where this SQLite
+ * gram_positions(TABLE, AFTER).  AFTER is a blob of 32-bit integers in the
+ * machine's byte order, one a phrase of the query; so is the result, the
+ * positions (notes of the segment) of the row with every phrase as many behind
+ * them as AFTER says, ascending and distinct.  ST_INTERNAL where this SQLite
  * lacks FTS5. */
 enum status gram_register(struct sqlite3 *db, struct fault *why);
 

@@ -4,13 +4,14 @@
 #include "schema/strand.h"
 #include "schema/worth.h"
 
-/* In a thousand notes some 0.4, 2.5, 5, 9, 14, 22 and 44 reach the first, of
- * invented solos as of lead sheets by others: there is room above for the cells
- * that stand a hundred thousand times.  The last lie close, for those that
- * stand a thousand times. */
-static const int floors[SALIENCE_LEVELS] = { 980000, 960000, 940000, 920000,
-                                             900000, 885000, 870000, 860000,
-                                             850000, 840000, 830000, 820000 };
+/* Of a thousand invented notes some 0.02, 0.1, 0.6, 1.6, 2.6, 5, 8 and 13 reach
+ * the first for places of 5 notes, half as many again for longer ones: there is
+ * room above for the cells that stand a hundred thousand times.  The last, up
+ * to 118 and 173, lie close, for those that stand a thousand times. */
+static const int floors[SALIENCE_LEVELS] = { 980000, 970000, 960000, 950000,
+                                             940000, 920000, 900000, 880000,
+                                             860000, 850000, 840000, 830000,
+                                             820000 };
 
 int salience_floor(int level)
 {
@@ -31,6 +32,7 @@ static int position(uint8_t mark)
 /* --- a place that grows --------------------------------------------------- */
 
 enum {
+    SHORTEST = 3, /* notes in a place */
     RING = 16
 };
 
@@ -109,14 +111,17 @@ static int score(const struct salience *s, const struct growing *g,
            WORTH_RHYTHM * worth_ratios(ratios, (int)(last - first));
 }
 
-/* The most that a place can score that starts at I. */
-static int most(struct salience *s, size_t i)
+/* The most that places can score that start at I, by their lengths. */
+static void find_most(struct salience *s, size_t i, int best[SALIENCE_LENGTHS])
 {
     const struct note *notes = s->solo->notes;
     struct growing g = { 0 };
-    int best = 0, here = position(s->mark[i]);
+    int here = position(s->mark[i]);
 
     for (size_t k = i; k < s->solo->note_count && k < i + SALIENCE_NOTES; k++) {
+        size_t length = k - i < SHORTEST + SALIENCE_LENGTHS - 1
+                            ? k - i + 1 - SHORTEST
+                            : SALIENCE_LENGTHS - 1;
         int this;
 
         take_note(&g, notes[k].duration, s->mark[k], s->follow[k]);
@@ -125,10 +130,9 @@ static int most(struct salience *s, size_t i)
         have_rhythm(s, i + 1, k);
         g.ratios += s->before[k % RING];
         this = score(s, &g, here, i, k);
-        if (this > best)
-            best = this;
+        if (this > best[length])
+            best[length] = this;
     }
-    return best;
 }
 
 void salience_start(struct salience *out, const struct solo *solo,
@@ -137,16 +141,24 @@ void salience_start(struct salience *out, const struct solo *solo,
     *out = (struct salience){ .solo = solo, .mark = mark, .follow = follow };
 }
 
-int salience_level(struct salience *s, size_t i)
+static int level_of(int best)
 {
-    int level = 1, best = WORTH_WHOLE * (WORTH_HARMONY + WORTH_RHYTHM) +
-                          WORTH_POSITION * position(s->mark[i]);
+    int level = 1;
 
-    /* Most notes cannot be, wherever the line goes. */
-    if (best < floors[SALIENCE_LEVELS - 1])
-        return 0;
-    best = most(s, i);
     while (level <= SALIENCE_LEVELS && best < floors[level - 1])
         level++;
     return level <= SALIENCE_LEVELS ? level : 0;
+}
+
+void salience_levels(struct salience *s, size_t i, int levels[SALIENCE_LENGTHS])
+{
+    int best[SALIENCE_LENGTHS] = { 0 };
+    int most = WORTH_WHOLE * (WORTH_HARMONY + WORTH_RHYTHM) +
+               WORTH_POSITION * position(s->mark[i]);
+
+    /* Most notes cannot be, wherever the line goes. */
+    if (most >= floors[SALIENCE_LEVELS - 1])
+        find_most(s, i, best);
+    for (size_t n = 0; n < SALIENCE_LENGTHS; n++)
+        levels[n] = level_of(best[n]);
 }

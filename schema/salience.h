@@ -7,10 +7,11 @@
  * that start there once more by their level (schema/gram.h), so that the best
  * places are found before all others.
  *
- * A place here has 3 to SALIENCE_NOTES notes, starts at the note and is scored
- * with no chord, rhythm or part of the form asked for and the usual weights
- * (query/rank.h, schema/worth.h), or with a chord asked: that makes the score
- * of a place no greater.
+ * A place here starts at the note and is scored with no chord, rhythm or part
+ * of the form asked for and the usual weights (query/rank.h, schema/worth.h),
+ * or with a chord asked: that makes the score of a place no greater.  A note
+ * has a level for each of the lengths of SALIENCE_LENGTHS: places of 3, of 4
+ * and of 5 notes, and of 6 to SALIENCE_NOTES.
  */
 #ifndef SCHEMA_SALIENCE_H
 #define SCHEMA_SALIENCE_H
@@ -22,15 +23,16 @@
 
 enum {
     SALIENCE_NOTES = 12,
+    SALIENCE_LENGTHS = 4,
     /* From the most salient, 1, on; 0: not salient.  Of the later ones only the
      * longest grams are listed, without their place. */
-    SALIENCE_FULL = 7,
-    SALIENCE_LEVELS = 12
+    SALIENCE_FULL = 8,
+    SALIENCE_LEVELS = 13
 };
 
 /* Every place that starts at a note of a level after LEVEL, 1 ..
- * SALIENCE_LEVELS, or at one that is not salient, scores less than this, in
- * millionths. */
+ * SALIENCE_LEVELS, for its length, or at one that is not salient, scores less
+ * than this, in millionths. */
 int salience_floor(int level);
 
 /* Going through a solo; all is borrowed. */
@@ -45,7 +47,9 @@ struct salience {
 void salience_start(struct salience *out, const struct solo *solo,
                     const uint8_t *mark, const uint8_t *follow);
 
-/* The level of the note I, which is not before the one asked for last. */
-int salience_level(struct salience *s, size_t i);
+/* The LEVELS of the note I, which is not before the one asked for last; 0 where
+ * it is not salient. */
+void salience_levels(struct salience *s, size_t i,
+                     int levels[SALIENCE_LENGTHS]);
 
 #endif

@@ -6,7 +6,7 @@
 -- number of schema/worth.h raises user_version here and STORE_VERSION in store.h.
 
 PRAGMA application_id = 1130720364; -- 0x43656C6C, "Cell"
-PRAGMA user_version = 8;            -- STORE_VERSION
+PRAGMA user_version = 9;            -- STORE_VERSION
 
 -- Every music file that was looked at, readable or not.
 CREATE TABLE file (

@@ -20,7 +20,9 @@ struct store; /* opaque */
 
 /* Raised whenever the meaning of the index changes; an older index is
  * rebuilt by cellar-index, a newer one is refused. */
-enum { STORE_VERSION = 8 };
+enum {
+    STORE_VERSION = 9
+};
 
 enum store_mode { STORE_READ, STORE_WRITE };
 
@@ -230,13 +232,13 @@ enum status store_find_name(struct store *store, const char *name,
                             store_solo_each each, void *context,
                             struct fault *why);
 
-/* Candidates for a phrase of grams: solos, each once and in no fixed order,
- * with the note indexes at which the phrase of TOKENS stands.  With N = 1 and
- * a token of one interval this is every place of that interval.  PASSING may be
- * NULL: all.  The places are ascending, distinct and valid during the call. */
+/* Candidates: solos, each once and in no fixed order, with the note indexes at
+ * which all N GRAMS stand (gram_question()), up to GRAM_QUESTION_MAX.  PASSING
+ * may be NULL: all.  The places are ascending, distinct and valid during the
+ * call. */
 typedef bool (*store_place_each)(void *context, const struct stretch *solo,
                                  const uint32_t *places, size_t count);
-enum status store_places(struct store *store, const char *const *tokens,
+enum status store_places(struct store *store, const struct gram *grams,
                          size_t n, const struct passing *passing,
                          store_place_each each, void *context,
                          struct fault *why);

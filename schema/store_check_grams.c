@@ -12,7 +12,7 @@
 #include "schema/store_check_parts.h"
 
 enum {
-    SHARE_NOTES = 3000000, /* at 11 bytes */
+    SHARE_NOTES = 2400000, /* at 14 bytes */
     NOT_KNOWN = 0x8000     /* a note whose solo cannot be read */
 };
 

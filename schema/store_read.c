@@ -315,28 +315,19 @@ static bool passes(const struct passing *p, int64_t id)
 
 /* --- places ------------------------------------------------------------ */
 
-/* `"TOKEN TOKEN ..."`.  The caller owns *OUT. */
-static enum status phrase_of(char **out, const char *const *tokens, size_t n,
-                             struct fault *why)
+/* What is asked of FTS5: a row that has all GRAMS. */
+static enum status write_question(char *out, const struct gram *grams, size_t n,
+                                  struct fault *why)
 {
-    size_t size = sizeof "\"\"";
-    char *at;
-
-    if (n == 0)
-        return fault_set(why, ST_INTERNAL, "a phrase without grams");
+    if (n == 0 || n > GRAM_QUESTION_MAX)
+        return fault_set(why, ST_INTERNAL, "a question of %zu grams", n);
     for (size_t i = 0; i < n; i++) {
-        if (!tokens[i][0] || strpbrk(tokens[i], "\" "))
-            return fault_set(why, ST_INTERNAL, "\"%s\" is no gram",
-                             tokens[i]);
-        size += strlen(tokens[i]) + 1;
+        const char *token = grams[i].token;
+
+        if (!token[0] || strpbrk(token, "\" "))
+            return fault_set(why, ST_INTERNAL, "\"%s\" is no gram", token);
+        out += sprintf(out, "%s\"%s\"", i > 0 ? " AND " : "", token);
     }
-    *out = malloc(size);
-    if (!*out)
-        return fault_nomem(why);
-    at = *out + sprintf(*out, "\"");
-    for (size_t i = 0; i < n; i++)
-        at += sprintf(at, "%s%s", i > 0 ? " " : "", tokens[i]);
-    strcpy(at, "\"");
     return ST_OK;
 }
 
@@ -403,10 +394,7 @@ static enum status read_list(struct store *store, int64_t segment,
 
 static bool starts_by(const struct places *places, size_t index, uint32_t place)
 {
-    struct stretch solo;
-
-    stretch_read(&solo, places->list, index, 0);
-    return solo.start <= place;
+    return stretch_start(places->list, index) <= place;
 }
 
 /* The last of the solos FROM..COUNT - 1 of a list that does not start after
@@ -470,16 +458,16 @@ static enum status propose(struct proposal *p, struct binder *b,
 
         if (!take_positions(&p->store->places_found, b->stmt, &count))
             st = fault_nomem(why);
-        else
+        else if (count > 0)
             st = read_list(p->store, segment, &solos, why);
-        if (st == ST_OK)
+        if (st == ST_OK && count > 0)
             st = share_out(p, segment, solos, count, why);
     }
     done = store_done(p->store, b, why);
     return st == ST_OK ? done : st;
 }
 
-enum status store_places(struct store *store, const char *const *tokens,
+enum status store_places(struct store *store, const struct gram *grams,
                          size_t n, const struct passing *passing,
                          store_place_each each, void *context,
                          struct fault *why)
@@ -487,14 +475,18 @@ enum status store_places(struct store *store, const char *const *tokens,
     struct proposal p = {
         .store = store, .passing = passing, .each = each, .context = context
     };
+    char question[GRAM_QUESTION_MAX * (GRAM_TOKEN_SIZE + sizeof " AND ")];
+    uint32_t after[GRAM_QUESTION_MAX];
     struct binder b;
-    char *phrase = NULL;
-    enum status st = phrase_of(&phrase, tokens, n, why);
+    enum status st = write_question(question, grams, n, why);
 
     if (st != ST_OK)
         return st;
+    for (size_t i = 0; i < n; i++)
+        after[i] = grams[i].after;
     b = store_bind(store, SQL_GRAM_PLACES);
-    bind_owned(&b, phrase);
+    bind_text(&b, question);
+    bind_bytes(&b, after, n * sizeof *after);
     return propose(&p, &b, why);
 }
 

@@ -32,8 +32,7 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
         "UPDATE file SET path = ?1, size = ?2, mtime_ns = ?3 WHERE id = ?4",
     [SQL_FILE_REMOVE] = "DELETE FROM file WHERE id = ?1",
     [SQL_FILE_BY_PATH] = "SELECT id FROM file WHERE path = ?1",
-    [SQL_FILE_WITHOUT_PATH] =
-        "SELECT id FROM file WHERE path IS NULL LIMIT 1",
+    [SQL_FILE_WITHOUT_PATH] = "SELECT id FROM file WHERE path IS NULL LIMIT 1",
     [SQL_FILES] =
         "SELECT id, path, size, mtime_ns, sha256, part, unreadable"
         " FROM file WHERE path IS NOT NULL ORDER BY path",
@@ -60,8 +59,8 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
     [SQL_STRAND_PUT] = "INSERT INTO strand (id, bytes) VALUES (?1, ?2)",
     [SQL_STRAND_GET] =
         /* Without the limit the row after the last would be read too. */
-        "SELECT id, bytes FROM strand WHERE id BETWEEN ?1 AND ?2 ORDER BY id"
-        " LIMIT ?2 - ?1 + 1",
+    "SELECT id, bytes FROM strand WHERE id BETWEEN ?1 AND ?2 ORDER BY id"
+    " LIMIT ?2 - ?1 + 1",
     [SQL_STRANDS_REMOVE] = "DELETE FROM strand WHERE id BETWEEN ?1 AND ?2",
     [SQL_CODES] = "SELECT kind, code, text FROM code",
     [SQL_CODE_PUT] = "INSERT INTO code (kind, code, text) VALUES (?1, ?2, ?3)",
@@ -76,11 +75,10 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
     [SQL_GRAM_REMOVE] =
         "INSERT INTO gram (gram, rowid, notes) VALUES ('delete', ?1, ?2)",
     [SQL_GRAM_PLACES] =
-        "SELECT rowid, gram_positions(gram) FROM gram WHERE gram MATCH ?1",
+        "SELECT rowid, gram_positions(gram, ?2) FROM gram WHERE gram MATCH ?1",
     /* FTS5 has no word for what stands here, and usually it is not there. */
     [SQL_MERGE_GET] = "SELECT v FROM gram_config WHERE k = 'automerge'",
-    [SQL_GRAM_MERGE] =
-        "INSERT INTO gram (gram, rank) VALUES ('automerge', ?1)",
+    [SQL_GRAM_MERGE] = "INSERT INTO gram (gram, rank) VALUES ('automerge', ?1)",
     [SQL_WORDS_MERGE] =
         "INSERT INTO words (words, rank) VALUES ('automerge', ?1)",
     [SQL_GRAM_OPTIMIZE] = "INSERT INTO gram (gram) VALUES ('optimize')",

@@ -1,6 +1,7 @@
-/* gram.c - any bytes where the full-text index keeps intervals, and any phrase
- * asked of it.  The first byte says how long the phrase is, the text follows.
- * A plain scan must give the positions that gram_positions() gives. */
+/* gram.c - any bytes where the full-text index keeps intervals, and any tokens
+ * asked of it.  The first byte says how long the list of tokens is, the text
+ * follows.  A plain scan must give the positions that gram_positions() gives
+ * for these tokens, each a note after the one before. */
 #include <sqlite3.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -47,7 +48,8 @@ static void open_once(void)
                             NULL, NULL, NULL) == SQLITE_OK,
                "the table is made");
     put = prepared("INSERT INTO gram (rowid, notes) VALUES (1, ?1)");
-    ask = prepared("SELECT gram_positions(gram) FROM gram WHERE gram MATCH ?1");
+    ask = prepared(
+        "SELECT gram_positions(gram, ?2) FROM gram WHERE gram MATCH ?1");
     drop = prepared(
         "INSERT INTO gram (gram, rowid, notes)"
         " VALUES ('delete', 1, ?1)");
@@ -78,36 +80,63 @@ static bool has_gram(const char *text, size_t units, size_t unit, size_t n)
     return true;
 }
 
+/* Is PLACE that of the window of N intervals at UNIT? */
+static bool has_place(const char *text, size_t unit, size_t n,
+                      const char *place)
+{
+    const char *there = text + unit * GRAM_UNIT + 1 + 2 * (n - GRAM_MIN);
+
+    return is_letter(there[0]) && is_letter(there[1]) &&
+           memcmp(place, there, 2) == 0;
+}
+
+/* Is LETTER that of the level of UNIT, the number WHICH of them, up to LAST? */
+static bool has_level(const char *text, size_t unit, size_t which, char letter,
+                      int last)
+{
+    return letter >= 'A' && letter < 'A' + last &&
+           letter == text[(unit + 1) * GRAM_UNIT - SALIENCE_LENGTHS + which];
+}
+
+/* Do the N intervals of TOKEN stand at UNIT? */
+static bool has_intervals(const char *text, size_t units, size_t unit,
+                          const char *token, size_t n)
+{
+    if (!has_gram(text, units, unit, n))
+        return false;
+    for (size_t i = 0; i < n; i++)
+        if (token[1 + i] != text[(unit + i) * GRAM_UNIT])
+            return false;
+    return true;
+}
+
 static bool stands_at(const char *text, size_t units, size_t unit,
                       const char *token, size_t length)
 {
-    size_t n;
-    const char *place;
+    size_t n = (size_t)(token[0] - '0'), more;
 
     if (unit >= units)
         return false;
-    if (length > 1 && token[0] >= 'A' && token[0] < 'A' + SALIENCE_LEVELS) {
-        if (token[0] != text[(unit + 1) * GRAM_UNIT - 1] || token[1] == '0' ||
-            (token[0] >= 'A' + SALIENCE_FULL &&
-             (token[1] != '0' + GRAM_MAX || length != 2 + GRAM_MAX)))
-            return false;
-        token++;
-        length--;
-    }
-    n = length ? (size_t)(token[0] - '0') : 0;
-    if (length == 1 && token[0] == '0')
-        return !has_gram(text, units, unit, GRAM_MIN);
-    if (length == 0 || n < GRAM_MIN || n > GRAM_MAX ||
-        !has_gram(text, units, unit, n))
+    if (n == 0)
+        return length == 1 && !has_gram(text, units, unit, GRAM_MIN);
+    if (n >= 5 && n <= 7) /* a place alone, of two to four intervals */
+        return length == 4 && has_gram(text, units, unit, n - 3) &&
+               token[1] == text[unit * GRAM_UNIT] &&
+               has_place(text, unit, n - 3, token + 2);
+    if (n == 8) /* the beginning of more than four */
+        return length == 6 && has_intervals(text, units, unit, token, 4) &&
+               has_level(text, unit, 3, token[5], SALIENCE_LEVELS);
+    if (n < 2 || n > 4 || length < 1 + n ||
+        !has_intervals(text, units, unit, token, n))
         return false;
-    for (size_t i = 0; i < n && i + 1 < length; i++)
-        if (token[1 + i] != text[(unit + i) * GRAM_UNIT])
-            return false;
-    if (length == 1 + n)
-        return true;
-    place = text + unit * GRAM_UNIT + 1 + 2 * (n - GRAM_MIN);
-    return length == 1 + n + 2 && is_letter(place[0]) && is_letter(place[1]) &&
-           memcmp(token + 1 + n, place, 2) == 0;
+    more = length - 1 - n;
+    if (more == 1)
+        return has_level(text, unit, n - 2, token[1 + n],
+                         n < 4 ? SALIENCE_FULL : SALIENCE_LEVELS);
+    return more == 0 ||
+           (more == 3 &&
+            has_level(text, unit, n - 2, token[1 + n], SALIENCE_FULL) &&
+            has_place(text, unit, n, token + 2 + n));
 }
 
 static bool phrase_at(const char *text, size_t units, size_t unit,
@@ -129,34 +158,65 @@ static bool phrase_at(const char *text, size_t units, size_t unit,
 
 /* --- the question --------------------------------------------------------- */
 
-/* PHRASE in quotes, as FTS5 wants it. */
-static char *quoted(const char *phrase)
-{
-    char *out = malloc(2 * strlen(phrase) + 3), *at = out;
+/* A question being written: phrases, each so many notes after the first. */
+struct question {
+    char *text;
+    uint32_t *after;
+    size_t count;
+};
 
-    fuzz_holds(out != NULL, "there is memory");
-    *at++ = '"';
-    for (; *phrase; *at++ = *phrase++)
-        if (*phrase == '"')
-            *at++ = '"';
-    *at++ = '"';
-    *at = '\0';
-    return out;
+static void free_question(struct question *q)
+{
+    free(q->text);
+    free(q->after);
 }
+
+/* Each token of PHRASE in quotes, as FTS5 wants them. */
+static struct question make_question(const char *phrase)
+{
+    size_t size = strlen(phrase) + 1;
+    struct question q = { malloc(size * sizeof " AND \"\""),
+                          malloc(size * sizeof *q.after), 0 };
+    char *at = q.text;
+
+    fuzz_holds(q.text && q.after, "there is memory");
+    for (size_t length; *phrase; phrase += length) {
+        phrase += strspn(phrase, " ");
+        length = strcspn(phrase, " ");
+        if (length == 0)
+            break;
+        at += sprintf(at, "%s\"", q.count > 0 ? " AND " : "");
+        for (size_t i = 0; i < length; *at++ = phrase[i++])
+            if (phrase[i] == '"')
+                *at++ = '"';
+        *at++ = '"';
+        q.after[q.count] = (uint32_t)q.count;
+        q.count++;
+    }
+    *at = '\0';
+    return q;
+}
+
+/* FTS5 takes no more than so many phrases at once (its expressions nest no
+ * deeper than 256, "SQLite FTS5 Extension"; from memory). */
+enum {
+    PHRASES_MAX = 100
+};
 
 static void compare(const char *text, size_t units, const char *phrase)
 {
-    char *question = quoted(phrase);
+    struct question q = make_question(phrase);
     const uint32_t *found = NULL;
     size_t count = 0, next = 0;
 
-    sqlite3_bind_text(ask, 1, question, -1, SQLITE_STATIC);
-    if (sqlite3_step(ask) == SQLITE_ROW) {
+    sqlite3_bind_text(ask, 1, q.text, -1, SQLITE_STATIC);
+    sqlite3_bind_blob(ask, 2, q.after, (int)(q.count * sizeof *q.after),
+                      SQLITE_STATIC);
+    if (q.count <= PHRASES_MAX && sqlite3_step(ask) == SQLITE_ROW) {
         found = sqlite3_column_blob(ask, 0);
         count = (size_t)sqlite3_column_bytes(ask, 0) / sizeof *found;
-        fuzz_holds(count > 0, "a row that is found has positions");
     }
-    for (size_t unit = 0; unit < units; unit++) {
+    for (size_t unit = 0; unit < units && q.count <= PHRASES_MAX; unit++) {
         bool there = next < count && found[next] == unit;
 
         fuzz_holds(there == phrase_at(text, units, unit, phrase),
@@ -165,7 +225,7 @@ static void compare(const char *text, size_t units, const char *phrase)
     }
     fuzz_holds(next == count, "no position is beyond the text");
     sqlite3_reset(ask);
-    free(question);
+    free_question(&q);
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)

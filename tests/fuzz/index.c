@@ -133,7 +133,7 @@ static void ask_library(struct store *store)
 
 static void ask_all(struct store *store)
 {
-    static const char *const grams[] = { "2JI" };
+    static const struct gram grams[] = { { "2JI", 0 }, { "2IJ", 1 } };
     struct seen seen = { .count = 0 };
     struct store_totals totals;
     struct fault why = { 0 };
@@ -148,7 +148,7 @@ static void ask_all(struct store *store)
     fuzz_status(store_find_name(store, "a", see_solo, NULL, &why), &why, 0);
     fuzz_status(store_totals(store, &totals, &why), &why, 0);
     fuzz_status(store_codes(store, &codes, &why), &why, 0);
-    fuzz_status(store_places(store, grams, 1, NULL, see_places, NULL, &why),
+    fuzz_status(store_places(store, grams, 2, NULL, see_places, NULL, &why),
                 &why, 0);
     for (size_t i = 0; i < seen.count; i++)
         ask_solo(store, seen.ids[i]);

@@ -76,8 +76,10 @@ static int number(const char *sql)
     return value;
 }
 
-/* Where QUESTION stands in the row 1, as "0 4 7". */
-static const char *positions(const char *question)
+/* Where all phrases of QUESTION stand in the row 1, each AFTER so many notes of
+ * a place: "0 4 7". */
+static const char *positions(const char *question, const uint32_t *after,
+                             size_t count)
 {
     static char out[200];
     char *at = out;
@@ -86,11 +88,13 @@ static const char *positions(const char *question)
     out[0] = '\0';
     ck_assert_int_eq(
         sqlite3_prepare_v2(db,
-                           "SELECT gram_positions(gram) FROM gram"
+                           "SELECT gram_positions(gram, ?2) FROM gram"
                            " WHERE gram MATCH ?1 AND rowid = 1",
                            -1, &stmt, NULL),
         SQLITE_OK);
     sqlite3_bind_text(stmt, 1, question, -1, SQLITE_STATIC);
+    sqlite3_bind_blob(stmt, 2, after, (int)(count * sizeof *after),
+                      SQLITE_STATIC);
     while (sqlite3_step(stmt) == SQLITE_ROW) {
         const char *bytes = sqlite3_column_blob(stmt, 0);
         int size = sqlite3_column_bytes(stmt, 0);
@@ -106,61 +110,80 @@ static const char *positions(const char *question)
     return out;
 }
 
-/* The places of one gram of N intervals; CLASS below 0: over any chord. */
+/* The places of N intervals; CLASS below 0: over any chord. */
 static const char *places(const int *intervals, size_t n, int class,
                           int start)
 {
-    char place[GRAM_PLACE_SIZE] = "", token[GRAM_TOKEN_SIZE], question[40];
+    const struct gram_place place = { class, start };
+    struct gram grams[GRAM_QUESTION_MAX];
+    size_t count =
+        gram_question(grams, 0, intervals, n, class >= 0 ? &place : NULL);
+    uint32_t after[GRAM_QUESTION_MAX];
+    char question[200], *at = question;
 
-    if (class >= 0)
-        gram_place_class(place, class, start);
-    gram_token(token, 0, intervals, n, place);
-    snprintf(question, sizeof question, "\"%s\"", token);
-    return positions(question);
+    for (size_t i = 0; i < count; i++) {
+        at += sprintf(at, "%s\"%s\"", i > 0 ? " AND " : "", grams[i].token);
+        after[i] = grams[i].after;
+    }
+    return positions(question, after, count);
+}
+
+/* The gram of two intervals. */
+static void ask_pair(struct gram *out, int first, int second)
+{
+    const int intervals[] = { first, second };
+    struct gram grams[GRAM_QUESTION_MAX];
+
+    ck_assert_uint_eq(gram_question(grams, 0, intervals, 2, NULL), 1);
+    ck_assert_uint_eq(grams[0].after, 0);
+    *out = grams[0];
 }
 
 START_TEST(tokens_are_distinct_and_safe_to_quote)
 {
-    char tokens[2 * GRAM_INTERVAL_MAX + 3][GRAM_TOKEN_SIZE];
+    struct gram grams[2 * GRAM_INTERVAL_MAX + 3];
     const int count = 2 * GRAM_INTERVAL_MAX + 3;
 
     for (int i = 0; i < count; i++) {
         int interval = i - GRAM_INTERVAL_MAX - 1;
 
-        gram_token(tokens[i], 0, &interval, 1, "");
-        for (const char *c = tokens[i]; *c; c++)
-            ck_assert_msg(*c > ' ' && *c < 0x7f && *c != '"',
-                          "%d gives %s", interval, tokens[i]);
+        ask_pair(&grams[i], interval, 0);
+        for (const char *c = grams[i].token; *c; c++)
+            ck_assert_msg(*c > ' ' && *c < 0x7f && *c != '"', "%d gives %s",
+                          interval, grams[i].token);
         for (int k = 0; k < i; k++)
-            ck_assert_str_ne(tokens[k], tokens[i]);
+            ck_assert_str_ne(grams[k].token, grams[i].token);
     }
 }
 END_TEST
 
 START_TEST(wide_leaps_share_a_letter_on_each_side)
 {
-    char a[GRAM_TOKEN_SIZE], b[GRAM_TOKEN_SIZE];
-    const int up[] = { 39, 127 }, down[] = { -39, -127 };
+    struct gram a, b;
 
-    gram_token(a, 0, &up[0], 1, "");
-    gram_token(b, 0, &up[1], 1, "");
-    ck_assert_str_eq(a, b);
-    gram_token(a, 0, &down[0], 1, "");
-    ck_assert_str_ne(a, b);
-    gram_token(b, 0, &down[1], 1, "");
-    ck_assert_str_eq(a, b);
+    ask_pair(&a, 39, 0);
+    ask_pair(&b, 127, 0);
+    ck_assert_str_eq(a.token, b.token);
+    ask_pair(&a, -39, 0);
+    ck_assert_str_ne(a.token, b.token);
+    ask_pair(&b, -127, 0);
+    ck_assert_str_eq(a.token, b.token);
 }
 END_TEST
 
 START_TEST(longest_tokens_fit_and_are_safe_to_quote)
 {
     const int intervals[] = { 38, -38, 0, 1 };
-    char token[GRAM_TOKEN_SIZE], place[GRAM_PLACE_SIZE];
+    struct gram grams[GRAM_QUESTION_MAX];
 
     for (int class = 0; class < CHORD_CLASSES; class++)
         for (int start = -1; start < 12; start++) {
-            gram_token(token, SALIENCE_FULL, intervals, GRAM_MAX,
-                       gram_place_class(place, class, start));
+            const struct gram_place place = { class, start };
+            const char *token = grams[0].token;
+
+            ck_assert_uint_eq(gram_question(grams, SALIENCE_FULL, intervals,
+                                            GRAM_MAX, &place),
+                              1);
             ck_assert_uint_eq(strlen(token), GRAM_TOKEN_SIZE - 1);
             for (const char *c = token; *c; c++)
                 if (*c <= ' ' || *c >= 0x7f || *c == '"')
@@ -290,15 +313,36 @@ START_TEST(no_token_reaches_from_one_solo_into_the_next)
 }
 END_TEST
 
+START_TEST(long_questions_are_what_stands_together)
+{
+    /* The first four intervals of the cell stand at 0 and 7, the last four at
+     * 2 and 13, and only once do they belong together. */
+    struct solo *solo = fixture_solo(
+        "Someone", "C4 D4 E4 F4 G4 A4 B4 C4 D4 E4 F4 G4 C4 E4 F4 G4 A4 B4");
+    const int cell[] = { 2, 2, 1, 2, 2, 2 };
+    struct gram grams[GRAM_QUESTION_MAX];
+
+    open_table();
+    put_solo(insert_sql, 1, solo);
+    ck_assert_uint_eq(gram_question(grams, 0, cell, 6, NULL), 2);
+    ck_assert_uint_eq(grams[1].after, 2);
+    ck_assert_str_eq(places(cell, 6, -1, 0), "0");
+    ck_assert_str_eq(places(cell, 4, -1, 0), "0 7");
+    ck_assert_str_eq(places(cell + 2, 4, -1, 0), "2 13");
+    solo_free(solo);
+    close_table();
+}
+END_TEST
+
 START_TEST(questions_that_name_nothing_find_nothing)
 {
     struct solo *solo = fixture_solo("Someone", "C4 D4 E4");
 
     open_table();
     put_solo(insert_sql, 1, solo);
-    ck_assert_str_eq(positions("\"nonsense\""), "");
-    ck_assert_str_eq(positions("\"\""), "");
-    ck_assert_str_eq(positions("\"   \""), "");
+    ck_assert_str_eq(positions("\"nonsense\"", NULL, 0), "");
+    ck_assert_str_eq(positions("\"\"", NULL, 0), "");
+    ck_assert_str_eq(positions("\"   \"", NULL, 0), "");
     solo_free(solo);
     close_table();
 }
@@ -318,6 +362,7 @@ Suite *gram_suite(void)
     tcase_add_test(tcase, a_row_is_forgotten_by_its_texts);
     tcase_add_test(tcase, foreign_texts_do_no_harm);
     tcase_add_test(tcase, no_token_reaches_from_one_solo_into_the_next);
+    tcase_add_test(tcase, long_questions_are_what_stands_together);
     tcase_add_test(tcase, questions_that_name_nothing_find_nothing);
     suite_add_tcase(suite, tcase);
     return suite;

@@ -23,8 +23,9 @@ static int score_of(const struct solo *solo, size_t first, size_t count,
     return parts.score;
 }
 
-/* Of the note I, which is of LEVEL. */
-static void check_note(const struct solo *solo, size_t i, int level)
+/* Of the note I, which is of LEVEL for places of LEAST to MOST notes. */
+static void check_note(const struct solo *solo, size_t i, int level,
+                       size_t least, size_t most)
 {
     int below = level == 0   ? salience_floor(SALIENCE_LEVELS)
                 : level == 1 ? 1000001
@@ -32,7 +33,7 @@ static void check_note(const struct solo *solo, size_t i, int level)
     int best = 0;
     bool chords = true;
 
-    for (size_t n = 3; n <= SALIENCE_NOTES && i + n <= solo->note_count; n++) {
+    for (size_t n = least; n <= most && i + n <= solo->note_count; n++) {
         bool over_chord;
         int score = score_of(solo, i, n, &over_chord);
 
@@ -61,18 +62,22 @@ START_TEST(no_place_scores_more_than_its_first_note_says)
         strands_mark(mark, follow, solo);
         salience_start(&salience, solo, mark, follow);
         for (size_t i = 0; i < solo->note_count; i++) {
-            int level = salience_level(&salience, i);
+            int levels[SALIENCE_LENGTHS];
 
-            ck_assert(level >= 0 && level <= SALIENCE_LEVELS);
-            check_note(solo, i, level);
-            found[level]++;
+            salience_levels(&salience, i, levels);
+            for (size_t k = 0; k < SALIENCE_LENGTHS; k++) {
+                ck_assert(levels[k] >= 0 && levels[k] <= SALIENCE_LEVELS);
+                check_note(solo, i, levels[k], 3 + k,
+                           k + 1 < SALIENCE_LENGTHS ? 3 + k : SALIENCE_NOTES);
+                found[levels[k]]++;
+            }
         }
         notes += solo->note_count;
         free(mark);
     }
     for (int level = 1; level <= SALIENCE_LEVELS; level++)
         ck_assert_msg(found[level] > 0, "none of level %d", level);
-    ck_assert_uint_gt(found[0], notes / 2);
+    ck_assert_uint_gt(found[0], SALIENCE_LENGTHS * notes / 2);
     twin_library_free();
 }
 END_TEST

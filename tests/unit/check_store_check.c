@@ -162,12 +162,11 @@ static void ask_all(char answers[ANSWERS])
     for (int a = -12; a <= 12; a++)
         for (int b = -12; b <= 12; b++) {
             const int intervals[] = { a, b };
-            char token[GRAM_TOKEN_SIZE];
-            const char *tokens[] = { token };
+            struct gram grams[GRAM_QUESTION_MAX];
             int sum = 0;
 
-            gram_token(token, 0, intervals, 2, "");
-            must(store_places(store, tokens, 1, NULL, write_places, &sum, &why),
+            gram_question(grams, 0, intervals, 2, NULL);
+            must(store_places(store, grams, 1, NULL, write_places, &sum, &why),
                  &why);
             answers_end += sprintf(answers_end, "%d ", sum);
         }
@@ -271,18 +270,21 @@ static const struct damaged {
     { "UPDATE segment SET solos = CAST(x'63' || substr(solos, 2) AS BLOB)"
       " WHERE id = 2",
       PART_LAYOUT, "lists a solo that is not there", 0 },
-    { "DELETE FROM segment WHERE id = 2", PART_LAYOUT,
-      "its notes lie nowhere", 0 },
+    { "DELETE FROM segment WHERE id = 2", PART_LAYOUT, "its notes lie nowhere",
+      0 },
     { "UPDATE solo SET segment = 0 WHERE id = 2", PART_LAYOUT,
       "solo-1.xml: its notes lie elsewhere", 0 },
 
     { FLIP("strand", 8388608, 3), PART_STRANDS, "solo-0.xml: what is kept", 0 },
     { FLIP("strand", 9437184, 3), PART_STRANDS, "solo-0.xml: what is kept", 0 },
-    { FLIP("strand", 15728640, 3), PART_STRANDS, "solo-0.xml: what is kept", 0 },
-    { FLIP("strand", 11534336, 13), PART_STRANDS, "solo-1.xml: what is kept", 0 },
+    { FLIP("strand", 15728640, 3), PART_STRANDS, "solo-0.xml: what is kept",
+      0 },
+    { FLIP("strand", 11534336, 13), PART_STRANDS, "solo-1.xml: what is kept",
+      0 },
     { "DELETE FROM strand WHERE id = 10485760", PART_STRANDS,
       "what is kept of each note is missing", 0 },
-    { "UPDATE strand SET bytes = CAST(bytes || x'00' AS BLOB) WHERE id = 11534336",
+    { "UPDATE strand SET bytes = CAST(bytes || x'00' AS BLOB) WHERE id = "
+      "11534336",
       PART_STRANDS, "what is kept of each note is missing", 0 },
     { "INSERT INTO strand VALUES (8000000000, x'00')", PART_STRANDS,
       "there are bytes of no notes", 0 },
@@ -297,11 +299,14 @@ static const struct damaged {
     { "INSERT INTO code VALUES (9, 1, 'x')", PART_STRANDS,
       "there is a code that no program wrote", 0 },
 
-    { "INSERT INTO gram (rowid, notes) VALUES (77, 'G!!!!!!!G!!!!!!!G!!!!!!!')",
+    { "INSERT INTO gram (rowid, notes) VALUES (77, "
+      "'G!!!!!!!!!!G!!!!!!!!!!G!!!!!!!!!!')",
       PART_GRAMS, "the search holds 4 runs of no solo", 0 },
-    { "INSERT INTO gram (rowid, notes) VALUES (1, 'G!!!!!!!G!!!!!!!G!!!!!!!')",
+    { "INSERT INTO gram (rowid, notes) VALUES (1, "
+      "'G!!!!!!!!!!G!!!!!!!!!!G!!!!!!!!!!')",
       PART_GRAMS,
-      "solo-0.xml: of its runs of notes 2 are missing in the search, and 4", 0 },
+      "solo-0.xml: of its runs of notes 2 are missing in the search, and 4",
+      0 },
     { "INSERT INTO gram (gram) VALUES ('delete-all');", PART_GRAMS,
       "solo-8.xml: of its runs of notes", 0 },
     { "DELETE FROM gram_data WHERE id > 10", PART_GRAMS,
@@ -434,7 +439,7 @@ START_TEST(empty_index)
     must(store_clear(store, &why), &why);
     store_close(store);
     is_well();
-    damage("INSERT INTO gram (rowid, notes) VALUES (1, 'G!!!!!!!')");
+    damage("INSERT INTO gram (rowid, notes) VALUES (1, 'G!!!!!!!!!!')");
     {
         struct store_checked checked;
         struct told told;

@@ -199,23 +199,20 @@ static bool count_row(void *context, const struct stretch *solo,
 START_TEST(places_pass_the_filter_too)
 {
     const int steps[] = { 2, 1 };
-    char token[GRAM_TOKEN_SIZE];
-    const char *tokens[] = { token };
+    struct gram grams[GRAM_QUESTION_MAX];
     struct filter filter = { .count = 2 };
     struct passing *passing;
     int count = 0;
 
-    gram_token(token, 0, steps, 2, "");
+    gram_question(grams, 0, steps, 2, NULL);
     must(field_parse_where(&filter.terms[0], "title=night", &why), &why);
     must(field_parse_where(&filter.terms[1], "tempo=110-200", &why), &why);
     must(store_passing(&passing, store, &filter, &why), &why);
-    must(store_places(store, tokens, 1, passing, count_row, &count, &why),
-         &why);
+    must(store_places(store, grams, 1, passing, count_row, &count, &why), &why);
     passing_free(passing);
     ck_assert_int_eq(count, 2);
     count = 0;
-    must(store_places(store, tokens, 1, NULL, count_row, &count, &why),
-         &why);
+    must(store_places(store, grams, 1, NULL, count_row, &count, &why), &why);
     ck_assert_int_eq(count, 6);
 }
 END_TEST

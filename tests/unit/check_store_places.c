@@ -171,28 +171,16 @@ static bool check_row(void *context, const struct stretch *row,
     return true;
 }
 
-static void write_place(char out[GRAM_PLACE_SIZE], const struct question *q)
-{
-    out[0] = '\0';
-    if (q->placed)
-        gram_place_class(out, q->class, q->start);
-}
-
 /* Ask the index; whatever solo it leaves out must not have the window. */
 static void ask(const struct question *q)
 {
-    char tokens[WINDOW_MAX][GRAM_TOKEN_SIZE], place[GRAM_PLACE_SIZE];
-    const char *phrase[WINDOW_MAX];
-    size_t size = q->n < GRAM_MAX ? q->n : GRAM_MAX;
-    size_t count = q->n - size + 1;
+    const struct gram_place place = { q->class, q->start };
+    struct gram grams[GRAM_QUESTION_MAX];
+    size_t count =
+        gram_question(grams, 0, q->intervals, q->n, q->placed ? &place : NULL);
     struct answer answer = { .question = q };
 
-    write_place(place, q);
-    for (size_t i = 0; i < count; i++) {
-        gram_token(tokens[i], 0, q->intervals + i, size, place);
-        phrase[i] = tokens[i];
-    }
-    must(store_places(store, phrase, count, NULL, check_row, &answer, &why),
+    must(store_places(store, grams, count, NULL, check_row, &answer, &why),
          &why);
     for (int s = 0; s < SOLOS; s++)
         for (size_t i = 0; !answer.seen[s] && i < solos[s]->note_count; i++)
@@ -286,14 +274,12 @@ static bool stop_at_once(void *context, const struct stretch *solo,
 START_TEST(a_question_can_be_stopped)
 {
     const int steps[] = { 1, 1 };
-    char token[GRAM_TOKEN_SIZE];
-    const char *tokens[] = { token };
+    struct gram grams[GRAM_QUESTION_MAX];
+    size_t count = gram_question(grams, 0, steps, 2, NULL);
     int rows = 0;
 
-    gram_token(token, 0, steps, 2, "");
     for (int i = 0; i < 3; i++)
-        must(store_places(store, tokens, 1, NULL, stop_at_once,
-                          &rows, &why),
+        must(store_places(store, grams, count, NULL, stop_at_once, &rows, &why),
              &why);
     ck_assert_int_eq(rows, 3);
 }
@@ -301,17 +287,20 @@ END_TEST
 
 START_TEST(what_is_no_gram_is_refused)
 {
-    const char *const quote[] = { "1\" OR \"" }, *const blank[] = { "1 2" };
-    const char *const empty[] = { "" };
+    const struct gram foreign[] = { { "1\" OR \"", 0 },
+                                    { "1 2", 0 },
+                                    { "", 0 } };
     int rows = 0;
 
-    ck_assert_int_eq(store_places(store, quote, 1, NULL, stop_at_once, &rows, &why),
-                     ST_INTERNAL);
-    ck_assert_int_eq(store_places(store, blank, 1, NULL, stop_at_once, &rows, &why),
-                     ST_INTERNAL);
-    ck_assert_int_eq(store_places(store, empty, 1, NULL, stop_at_once, &rows, &why),
-                     ST_INTERNAL);
-    ck_assert_int_eq(store_places(store, NULL, 0, NULL, stop_at_once, &rows, &why),
+    for (size_t i = 0; i < sizeof foreign / sizeof *foreign; i++)
+        ck_assert_int_eq(store_places(store, &foreign[i], 1, NULL, stop_at_once,
+                                      &rows, &why),
+                         ST_INTERNAL);
+    ck_assert_int_eq(
+        store_places(store, foreign, 0, NULL, stop_at_once, &rows, &why),
+        ST_INTERNAL);
+    ck_assert_int_eq(store_places(store, foreign, GRAM_QUESTION_MAX + 1, NULL,
+                                  stop_at_once, &rows, &why),
                      ST_INTERNAL);
     ck_assert_int_eq(rows, 0);
 }

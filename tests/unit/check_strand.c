@@ -220,8 +220,7 @@ static int64_t number(struct store *store, const char *sql)
 static void check_grams(struct store *store)
 {
     struct counted c = { .store = store };
-    char token[GRAM_TOKEN_SIZE];
-    const char *tokens[] = { token };
+    struct gram grams[GRAM_QUESTION_MAX];
     int64_t pairs = number(
         store, "SELECT coalesce(sum(notes - 2), 0) FROM solo WHERE notes > 1");
 
@@ -229,9 +228,8 @@ static void check_grams(struct store *store)
     for (int pair = 0; pair < 31 * 31; pair++) {
         c.steps[0] = pair / 31 - 15;
         c.steps[1] = pair % 31 - 15;
-        gram_token(token, 0, c.steps, 2, "");
-        must(store_places(store, tokens, 1, NULL, check_pair, &c, &why),
-             &why);
+        gram_question(grams, 0, c.steps, 2, NULL);
+        must(store_places(store, grams, 1, NULL, check_pair, &c, &why), &why);
     }
     store_read_end(store);
     ck_assert_int_eq((int64_t)c.places, pairs);

@@ -138,13 +138,11 @@ static bool add_count(void *context, const struct stretch *solo,
 
 size_t store_count(struct store *store, const int *intervals, size_t n)
 {
-    char token[GRAM_TOKEN_SIZE];
-    const char *tokens[] = { token };
+    struct gram grams[GRAM_QUESTION_MAX];
     struct fault why = { 0 };
     size_t count = 0;
 
-    gram_token(token, 0, intervals, n, "");
-    must(store_places(store, tokens, 1, NULL, add_count, &count, &why),
-         &why);
+    gram_question(grams, 0, intervals, n, NULL);
+    must(store_places(store, grams, 1, NULL, add_count, &count, &why), &why);
     return count;
 }

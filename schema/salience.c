@@ -119,9 +119,7 @@ static void find_most(struct salience *s, size_t i, int best[SALIENCE_LENGTHS])
     int here = position(s->mark[i]);
 
     for (size_t k = i; k < s->solo->note_count && k < i + SALIENCE_NOTES; k++) {
-        size_t length = k - i < SHORTEST + SALIENCE_LENGTHS - 1
-                            ? k - i + 1 - SHORTEST
-                            : SALIENCE_LENGTHS - 1;
+        size_t length;
         int this;
 
         take_note(&g, notes[k].duration, s->mark[k], s->follow[k]);
@@ -130,6 +128,9 @@ static void find_most(struct salience *s, size_t i, int best[SALIENCE_LENGTHS])
         have_rhythm(s, i + 1, k);
         g.ratios += s->before[k % RING];
         this = score(s, &g, here, i, k);
+        length = k - i + 1 - SHORTEST;
+        if (length >= SALIENCE_LENGTHS)
+            length = SALIENCE_LENGTHS - 1;
         if (this > best[length])
             best[length] = this;
     }

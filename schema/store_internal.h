@@ -11,7 +11,8 @@
 #include "schema/gather.h"
 #include "schema/store.h"
 
-/* The statements of fixed text; their SQL stands in store.c. */
+/* The statements of fixed text; their SQL stands in
+ * store_statement.c. */
 enum store_statement {
     SQL_BEGIN_WRITE,
     SQL_BEGIN_READ,

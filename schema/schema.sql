@@ -1,6 +1,7 @@
 -- schema/schema.sql - what an index holds.
 --
--- One index is one SQLite database, LIBRARY/.cellar/index.db, in WAL mode.
+-- One index is one SQLite database, LIBRARY/.cellar/index.db, in WAL mode
+-- (who reads it while nobody writes need not know: store_rest.c).
 -- It is derived from the music files: deleting it loses nothing.  Whoever
 -- changes a table, the meaning of a column, a gram, the bytes of a solo or a
 -- number of schema/worth.h raises user_version here and STORE_VERSION in store.h.

@@ -1,10 +1,12 @@
 /* schema/store.c - open and close an index, read transactions.
  *
  * The index is a SQLite database in WAL mode, so that a question sees one
- * state of the library while cellar-index writes.
+ * state of the library while cellar-index writes.  Who reads it while nobody
+ * does need not take part in that: store_rest.c.
  */
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "schema/store_open.h"
 
@@ -16,6 +18,7 @@ static struct store *store_new(const char *library, enum store_mode mode)
     if (!store)
         return NULL;
     store->mode = mode;
+    store->making = store->folder_lock = -1;
     store->segment_notes = SEGMENT_NOTES;
     store->part_notes = PART_NOTES;
     store->library = strdup(library);
@@ -59,6 +62,11 @@ void store_close(struct store *store)
     store_forget_strands(store);
     if (store->db)
         store_disconnect(store);
+    if (store->making >= 0)
+        close(store->making);
+    store_leave_folder(store);
+    if (store->at_rest)
+        store_fold_behind(store);
     segments_forget(store);
     free(store->places_found.items);
     free(store->places_found.list);

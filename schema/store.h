@@ -29,9 +29,10 @@ enum store_mode { STORE_READ, STORE_WRITE };
 /* Open LIBRARY/.cellar/index.db.  STORE_WRITE creates it where missing, and
  * empties it (saying so through *REBUILT, NULL allowed) where it was written
  * by an older version or is damaged.  STORE_READ also works in a folder that
- * may not be written to.  On failure *OUT is NULL and WHY says how to mend:
- * ST_LIBRARY (no index, damaged, newer), ST_IO (permission, disk), ST_BUSY.
- * Release with store_close(). */
+ * may not be written to; it may go on seeing what there was when it was
+ * opened.  On failure *OUT is NULL and WHY says how to mend: ST_LIBRARY (no
+ * index, damaged, newer), ST_IO (permission, disk), ST_BUSY.  Release with
+ * store_close(). */
 enum status store_open(struct store **out, const char *library,
                        enum store_mode mode, bool *rebuilt,
                        struct fault *why);

@@ -435,7 +435,9 @@ enum status store_check(struct store *store,
 
     *out = (struct store_checked){ 0 };
     store->loaded = NULL;
-    st = check_pages(&c);
+    st = store->at_rest ? store_take_part(store, why) : ST_OK;
+    if (st == ST_OK)
+        st = check_pages(&c);
     if (st == ST_OK)
         st = check_searches(&c);
     if (st == ST_OK)

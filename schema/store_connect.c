@@ -95,6 +95,8 @@ enum status store_connect(struct store *store, int flags, const char *tail,
     sqlite3_extended_result_codes(store->db, 1);
     sqlite3_busy_timeout(store->db, BUSY_MILLISECONDS);
     distrust_contents(store->db);
+    if (store->mode == STORE_WRITE)
+        store_fold_on_the_way(store);
     return gram_register(store->db, why);
 }
 

@@ -153,6 +153,11 @@ struct store {
     char *folder;    /* LIBRARY/.cellar */
     char *file;      /* LIBRARY/.cellar/index.db */
     enum store_mode mode;
+    /* FILE, locked while the index is made, or -1.  Open as long as DB: with
+     * any descriptor of a file all locks go that SQLite has on it. */
+    int making;
+    int folder_lock; /* FOLDER, to be locked, or -1 (store_rest.c) */
+    bool at_rest;    /* read as a file that stays as it is */
     bool writing;    /* between store_begin() and store_commit() */
     int reading;     /* store_read_begin() without store_read_end() */
     bool checkpoint; /* store_optimize() ran: shrink the log at commit */
@@ -170,6 +175,16 @@ struct store {
     struct strand_codes *codes; /* of this transaction, or NULL */
     struct places places_found; /* what store_places() hands out */
 };
+
+/* For who has to write a little to read: have a reader of an index at rest take
+ * part in the locks of those that write.  Outside of a read transaction.
+ * After a failure only store_close() may follow. */
+enum status store_take_part(struct store *store, struct fault *why);
+
+/* Fold the log into the database, HOW as for sqlite3_wal_checkpoint_v2(): not
+ * while somebody reads the index as a file that stays as it is; it is done
+ * later then (store_rest.c). */
+void store_fold(struct store *store, int how);
 
 /* Turn the SQLite result code RC into a fault about this library. */
 enum status store_fault(const struct store *store, int rc,

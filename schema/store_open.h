@@ -34,6 +34,24 @@ int store_examine(sqlite3 *db, enum health *out, int64_t *version);
 enum status store_health_fault(const struct store *store, enum health health,
                                int64_t version, struct fault *why);
 
+/* --- store_rest.c ------------------------------------------------------- */
+
+/* Open a good index that nobody is writing as a file that stays as it is.
+ * False, and nothing is open, where it is not plainly that. */
+bool store_open_at_rest(struct store *store);
+/* After one that was opened so was closed: fold in the log of who wrote
+ * meanwhile and could not. */
+void store_fold_behind(struct store *store);
+/* Have a writer fold its log in from time to time, as store_fold() does. */
+void store_fold_on_the_way(struct store *store);
+/* Close one that was opened so; nothing happens where none is. */
+void store_leave_rest(struct store *store);
+/* Let go of the folder; with it goes the lock. */
+void store_leave_folder(struct store *store);
+/* True when a log with contents lies beside the index: the database alone is
+ * then not the whole of it. */
+bool store_has_log(const struct store *store);
+
 /* --- store_open_read.c, store_open_write.c ------------------------------- */
 
 /* Open the index for reading. */

@@ -48,21 +48,6 @@ static bool needs_writable_folder(int rc)
            rc == SQLITE_IOERR_SHMMAP;
 }
 
-/* True when a log with contents lies beside the index: the database alone is
- * then not the whole of it. */
-static bool has_log(const struct store *store)
-{
-    char *log = NULL;
-    struct stat info;
-    bool found;
-
-    if (asprintf(&log, "%s-wal", store->file) < 0)
-        return true;
-    found = stat(log, &info) == 0 && info.st_size > 0;
-    free(log);
-    return found;
-}
-
 /* Open an index with a log where there is no room for the file that readers
  * share: SQLite keeps what would be in it to itself while the index is locked
  * ("Write-Ahead Logging", section 8, Use of WAL Without Shared-Memory).
@@ -99,7 +84,7 @@ static enum status reopen_immutable(struct store *store, enum health *health,
     int rc;
 
     store_disconnect(store);
-    if (has_log(store))
+    if (store_has_log(store))
         return reopen_alone(store, health, version, why);
     st = store_connect(store, SQLITE_OPEN_READONLY, "?immutable=1", why);
     if (st != ST_OK)
@@ -108,25 +93,26 @@ static enum status reopen_immutable(struct store *store, enum health *health,
     return rc == SQLITE_OK ? ST_OK : store_fault(store, rc, why);
 }
 
-static int set_up_reading(sqlite3 *db)
+static enum status set_up_reading(struct store *store, struct fault *why)
 {
     char sql[80];
+    int rc;
 
     snprintf(sql, sizeof sql,
              "PRAGMA query_only = ON; PRAGMA cache_size = -%d",
              READ_CACHE_KIBIBYTES);
-    return sqlite3_exec(db, sql, NULL, NULL, NULL);
+    rc = sqlite3_exec(store->db, sql, NULL, NULL, NULL);
+    return rc == SQLITE_OK ? ST_OK : store_fault(store, rc, why);
 }
 
-enum status store_open_read(struct store *store, struct fault *why)
+enum status store_take_part(struct store *store, struct fault *why)
 {
     enum health health = INDEX_EMPTY;
     int64_t version = 0;
-    enum status st = find_index(store, why);
+    enum status st;
     int rc;
 
-    if (st != ST_OK)
-        return st;
+    store_leave_rest(store);
     /* A connection that may write tidies up the log behind it; that it does
      * not write anything else, query_only sees to. */
     st = store_connect(store, SQLITE_OPEN_READWRITE, "", why);
@@ -139,8 +125,15 @@ enum status store_open_read(struct store *store, struct fault *why)
         st = store_fault(store, rc, why);
     if (st == ST_OK)
         st = store_health_fault(store, health, version, why);
+    return st == ST_OK ? set_up_reading(store, why) : st;
+}
+
+enum status store_open_read(struct store *store, struct fault *why)
+{
+    enum status st = find_index(store, why);
+
     if (st != ST_OK)
         return st;
-    rc = set_up_reading(store->db);
-    return rc == SQLITE_OK ? ST_OK : store_fault(store, rc, why);
+    return store_open_at_rest(store) ? set_up_reading(store, why)
+                                     : store_take_part(store, why);
 }

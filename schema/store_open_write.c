@@ -136,12 +136,10 @@ enum status store_prepare_writing(struct store *store, enum health health,
     return start_index(store, why);
 }
 
-/* Connect, look, and bring the index into a good state. */
-static enum status connect_for_writing(struct store *store, bool *rebuilt,
-                                       struct fault *why)
+/* Connect, and look at what there is. */
+static enum status connect_and_look(struct store *store, enum health *health,
+                                    int64_t *version, struct fault *why)
 {
-    enum health health = INDEX_EMPTY;
-    int64_t version = 0;
     enum status st = store_connect(
         store, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, "", why);
     int rc;
@@ -150,28 +148,40 @@ static enum status connect_for_writing(struct store *store, bool *rebuilt,
         return st;
     if (sqlite3_db_readonly(store->db, "main") == 1)
         return store_fault(store, SQLITE_READONLY, why);
-    rc = store_examine(store->db, &health, &version);
-    if (rc != SQLITE_OK)
-        return store_fault(store, rc, why);
-    return store_prepare_writing(store, health, version, rebuilt, why);
+    rc = store_examine(store->db, health, version);
+    return rc == SQLITE_OK ? ST_OK : store_fault(store, rc, why);
+}
+
+/* Two programs must not both find that the index has to be made: the second
+ * would empty what the first has begun to fill.  Where files cannot be locked
+ * this is left to SQLite's own locks. */
+static void lock_making(struct store *store)
+{
+    if (store->making < 0)
+        store->making = open(store->file, O_RDONLY | O_CLOEXEC);
+    if (store->making >= 0)
+        flock(store->making, LOCK_EX);
 }
 
 enum status store_open_write(struct store *store, bool *rebuilt,
                              struct fault *why)
 {
+    enum health health = INDEX_EMPTY;
+    int64_t version = 0;
     enum status st = make_folder(store, why);
-    int folder;
 
     if (st != ST_OK)
         return st;
-    /* Two programs must not both find that the index has to be made: the
-     * second would empty what the first has begun to fill.  Where folders
-     * cannot be locked this is left to SQLite's own locks. */
-    folder = open(store->folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (folder >= 0)
-        flock(folder, LOCK_EX);
-    st = connect_for_writing(store, rebuilt, why);
-    if (folder >= 0)
-        close(folder);
+    st = connect_and_look(store, &health, &version, why);
+    if (st != ST_OK || health != INDEX_GOOD) {
+        /* Another program may be making it: look again when it is done. */
+        lock_making(store);
+        store_disconnect(store);
+        st = connect_and_look(store, &health, &version, why);
+    }
+    if (st == ST_OK)
+        st = store_prepare_writing(store, health, version, rebuilt, why);
+    if (store->making >= 0)
+        flock(store->making, LOCK_UN);
     return st;
 }

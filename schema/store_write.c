@@ -100,6 +100,13 @@ static enum status forget_pathless(struct store *store, struct fault *why)
     return st;
 }
 
+/* Housekeeping: a reader may be in the way, then it is done later. */
+static void shrink_log(struct store *store)
+{
+    sqlite3_exec(store->db, "PRAGMA optimize", NULL, NULL, NULL);
+    store_fold(store, SQLITE_CHECKPOINT_TRUNCATE);
+}
+
 enum status store_commit(struct store *store, struct fault *why)
 {
     bool shrink = store->checkpoint;
@@ -119,11 +126,8 @@ enum status store_commit(struct store *store, struct fault *why)
     store->writing = store->checkpoint = false;
     store_forget_strands(store);
     segments_forget(store);
-    /* Housekeeping: a reader may be in the way, then it is done later. */
     if (shrink)
-        sqlite3_exec(store->db,
-                     "PRAGMA optimize; PRAGMA wal_checkpoint(TRUNCATE)",
-                     NULL, NULL, NULL);
+        shrink_log(store);
     return ST_OK;
 }
 

@@ -20,6 +20,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/mman.h>
 #include <sys/stat.h>
 #include <sys/syscall.h>
@@ -372,6 +373,13 @@ int fcntl(int fd, int what, ...)
     with = va_arg(args, void *);
     va_end(args);
     return fcntl64(fd, what, with);
+}
+
+int flock(int fd, int what)
+{
+    if (what != LOCK_UN && fails(CALL_LOCK))
+        return -1;
+    return (int)syscall(SYS_flock, fd, what);
 }
 
 /* --- the clock --------------------------------------------------------- */

@@ -77,7 +77,8 @@
     X(practice) \
     X(handout) \
     X(demo) \
-    X(store_access)
+    X(store_access) \
+    X(store_rest)
 
 #define DECLARE_SUITE(name) Suite *name##_suite(void);
 SUITES(DECLARE_SUITE)

@@ -284,6 +284,72 @@ START_TEST(a_table_is_missing)
 }
 END_TEST
 
+static void miss_column(const char *table, const char *column)
+{
+    char *sql = sqlite3_mprintf("ALTER TABLE \"%w\" RENAME COLUMN \"%w\""
+                                " TO other", table, column);
+
+    ck_assert_int_eq(unlink(file), 0);
+    store_make_index(folder, 1);
+    run_sql(sql);
+    sqlite3_free(sql);
+    read_fails(folder, ST_LIBRARY, "is damaged");
+}
+
+/* All columns of the tables that schema.sql makes, but those of FTS5. */
+START_TEST(a_column_is_missing)
+{
+    char names[80][2][40];
+    sqlite3_stmt *stmt;
+    sqlite3 *db;
+    int count = 0;
+
+    store_make_index(folder, 1);
+    ck_assert_int_eq(sqlite3_open(file, &db), SQLITE_OK);
+    ck_assert_int_eq(
+        sqlite3_prepare_v2(db,
+                           "SELECT m.name, c.name FROM sqlite_schema AS m,"
+                           " pragma_table_info(m.name) AS c"
+                           " WHERE m.type = 'table' AND m.sql LIKE"
+                           " 'CREATE TABLE %' AND m.name NOT LIKE 'gram%'"
+                           " AND m.name NOT LIKE 'words%'",
+                           -1, &stmt, NULL),
+        SQLITE_OK);
+    for (; sqlite3_step(stmt) == SQLITE_ROW && count < 80; count++)
+        for (int i = 0; i < 2; i++)
+            snprintf(names[count][i], sizeof names[count][i], "%s",
+                     (const char *)sqlite3_column_text(stmt, i));
+    sqlite3_finalize(stmt);
+    sqlite3_close(db);
+    ck_assert_int_gt(count, 25);
+    for (int i = 0; i < count; i++)
+        miss_column(names[i][0], names[i][1]);
+}
+END_TEST
+
+START_TEST(a_table_of_another_kind)
+{
+    static const char *const changes[] = {
+        "ALTER TABLE strand RENAME TO strands;"
+        "CREATE VIEW strand AS SELECT * FROM strands",
+        "DROP TABLE words; CREATE VIRTUAL TABLE words"
+        " USING fts5 (title, performer, composer, instrument)",
+        "DROP TABLE words; CREATE TABLE words (title, performer, composer,"
+        " instrument)",
+        "DROP TABLE gram_config",
+        "UPDATE gram_config SET v = 99 WHERE k = 'version'",
+        "UPDATE words_config SET v = 99 WHERE k = 'version'"
+    };
+
+    for (size_t i = 0; i < sizeof changes / sizeof *changes; i++) {
+        store_make_index(folder, 1);
+        run_sql(changes[i]);
+        read_fails(folder, ST_LIBRARY, "is damaged");
+        ck_assert_int_eq(unlink(file), 0);
+    }
+}
+END_TEST
+
 START_TEST(a_table_is_another)
 {
     struct store *store;
@@ -489,6 +555,8 @@ Suite *store_open_suite(void)
     tcase_add_test(tcase, a_file_that_is_no_database);
     tcase_add_test(tcase, a_truncated_index);
     tcase_add_test(tcase, a_table_is_missing);
+    tcase_add_test(tcase, a_column_is_missing);
+    tcase_add_test(tcase, a_table_of_another_kind);
     tcase_add_test(tcase, a_table_is_another);
     tcase_add_test(tcase, a_solo_that_lies_beyond_every_library);
     tcase_add_test(tcase, a_segment_with_the_last_number_there_is);

@@ -12,6 +12,16 @@
  */
 #include <string.h>
 
+/* The C library knows since the start what the processor has.  The compiler's
+ * own test asks the processor once more at every start, and where that is a
+ * virtual one each answer takes microseconds. */
+#if defined __x86_64__ && __has_include(<sys/platform/x86.h>)
+#include <sys/platform/x86.h>
+#define HAS_AVX2 x86_cpu_active(x86_cpu_AVX2)
+#elif defined __x86_64__
+#define HAS_AVX2 __builtin_cpu_supports("avx2")
+#endif
+
 #include "query/edits_parts.h"
 
 typedef uint8_t wide __attribute__((vector_size(EDITS_WIDE)));
@@ -376,7 +386,7 @@ enum status edits_wide_scan(struct edits *e, edits_accept accept,
                             void *context, struct fault *why)
 {
 #ifdef __x86_64__
-    if (__builtin_cpu_supports("avx2"))
+    if (HAS_AVX2)
         return scan_avx2(e, accept, context, why);
 #endif
     return scan_plain(e, accept, context, why);

@@ -22,17 +22,39 @@ enum {
 /* U+2026, one column wide. */
 static const char ellipsis[] = "\xe2\x80\xa6";
 
-void columns_start(void)
+/* Widths are known by the character type of the process: the user's locale
+ * where it is UTF-8, else C.UTF-8.  To load it takes as long as to load the C
+ * library. */
+static void know_widths(void)
 {
+    static bool known;
+
+    if (known)
+        return;
+    known = true;
     if (setlocale(LC_CTYPE, "") == NULL ||
         strcmp(nl_langinfo(CODESET), "UTF-8") != 0)
         setlocale(LC_CTYPE, "C.UTF-8");
 }
 
+/* Letters with accents and the marks that stand in most answers take one
+ * column, as ASCII does: Latin-1 Supplement and Latin Extended-A, dashes,
+ * quotation marks, ellipsis, flat and sharp. */
+static bool is_narrow(uint32_t code)
+{
+    return code < 0x7f || (code >= 0xa0 && code < 0x180) ||
+           (code >= 0x2010 && code < 0x2027) || code == 0x266d ||
+           code == 0x266f;
+}
+
 static int code_width(uint32_t code)
 {
-    int width = wcwidth((wchar_t)code);
+    int width;
 
+    if (is_narrow(code))
+        return 1;
+    know_widths();
+    width = wcwidth((wchar_t)code);
     /* A character newer than the C library: most are one column wide. */
     return width < 0 ? 1 : width;
 }

@@ -3,7 +3,7 @@
  * Widths are counted in columns as a terminal shows them: a wide character
  * takes two, a combining mark none.  Every function makes its TEXT harmless
  * first (text_make_safe()), so that text from files may be passed as it is.
- * columns_start() must have been called.
+ * They are those of the user's locale; one thread may ask at a time.
  */
 #ifndef QUERY_COLUMNS_H
 #define QUERY_COLUMNS_H
@@ -18,10 +18,6 @@ enum columns_align {
     COLUMNS_LAST   /* no blanks after it: the last of its line; cut at the
                       end */
 };
-
-/* Set the character type of the process so that widths are known: the user's
- * locale where it is UTF-8, else C.UTF-8. */
-void columns_start(void);
 
 /* The columns TEXT takes. */
 int columns_width(const char *text);

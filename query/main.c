@@ -8,7 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "query/columns.h"
 #include "query/commands.h"
 #include "query/complain.h"
 #include "query/session.h"
@@ -93,7 +92,6 @@ int main(int argc, char **argv)
     /* Die quietly when the reader of a pipe has seen enough, also where the
      * parent had the signal ignored. */
     signal(SIGPIPE, SIG_DFL);
-    columns_start();
     st = run(&session, argc - 1, argv + 1, &why);
     st = close_stdout(st, &why);
     if (st != ST_OK)

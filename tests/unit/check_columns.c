@@ -1,18 +1,16 @@
 /* check_columns.c - text in columns: widths, cutting, padding, wrapping, and
  * the words that stand in them. */
 #include <check.h>
+#include <locale.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <wchar.h>
 
 #include "query/bar_range.h"
 #include "query/columns.h"
 #include "query/words.h"
 #include "tests/unit/suites.h"
-
-static void setup(void)
-{
-    columns_start();
-}
 
 static void expect_put(const char *text, int width, enum columns_align align,
                        const char *expected)
@@ -38,6 +36,33 @@ START_TEST(test_width_is_counted_as_a_terminal_does)
     ck_assert_int_eq(columns_width("\xc3\xa9t\xc3\xa9"), 3);
     ck_assert_int_eq(columns_width("e\xcc\x81"), 1);
     ck_assert_int_eq(columns_width("\xe6\xad\x8c"), 2);
+}
+END_TEST
+
+/* What takes one column without a look at the locale takes one in it, and text
+ * with what has to be looked up is as wide after it as before. */
+START_TEST(test_usual_letters_are_as_wide_as_the_locale_has_them)
+{
+    static const char usual[] = "\xc3\xa9 \xc2\xb7 \xe2\x99\xaf";
+    int looked_at = 0;
+
+    ck_assert_int_eq(columns_width(usual), 5);
+    ck_assert_str_eq(setlocale(LC_CTYPE, NULL), "C"); /* not looked at yet */
+    ck_assert_ptr_nonnull(setlocale(LC_CTYPE, "C.UTF-8"));
+    for (unsigned int code = 0xa0; code < 0x2800; code++) {
+        int width = wcwidth((wchar_t)code);
+        char text[8];
+
+        /* Those that turn a line round are shown as a question mark. */
+        if (width < 0 || (code >= 0x2028 && code <= 0x202e) ||
+            (code >= 0x2066 && code <= 0x2069))
+            continue;
+        ck_assert_int_gt(snprintf(text, sizeof text, "%lc", (wint_t)code), 1);
+        ck_assert_msg(columns_width(text) == width, "U+%04X: %d, not %d",
+                      (unsigned int)code, columns_width(text), width);
+        looked_at++;
+    }
+    ck_assert_int_gt(looked_at, 5000);
 }
 END_TEST
 
@@ -212,8 +237,9 @@ Suite *columns_suite(void)
     TCase *columns = tcase_create("columns");
     TCase *words = tcase_create("words");
 
-    tcase_add_unchecked_fixture(columns, setup, NULL);
     tcase_add_test(columns, test_width_is_counted_as_a_terminal_does);
+    tcase_add_test(columns,
+                   test_usual_letters_are_as_wide_as_the_locale_has_them);
     tcase_add_test(columns, test_padding_goes_to_the_side_asked);
     tcase_add_test(columns, test_what_is_too_long_is_cut_and_marked);
     tcase_add_test(columns, test_text_from_files_cannot_steer_the_terminal);

@@ -4,6 +4,7 @@
  * What lies in the file is not trusted: triggers and views in it are switched
  * off, and damage is reported as such with the way to mend it.
  */
+#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -75,14 +76,24 @@ static void distrust_contents(sqlite3 *db)
     sqlite3_db_config(db, SQLITE_DBCONFIG_ENABLE_VIEW, 0, (int *)NULL);
 }
 
+/* SQLite counts the memory it has in use, under a lock at every turn, and nobody
+ * asks for the sum.  It can be told so before it is first used; afterwards it
+ * goes on as it did. */
+static void forgo_counting(void)
+{
+    sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);
+}
+
 enum status store_connect(struct store *store, int flags, const char *tail,
                           struct fault *why)
 {
+    static pthread_once_t once = PTHREAD_ONCE_INIT;
     char *uri = uri_of(store->file, tail);
     int rc;
 
     if (!uri)
         return fault_nomem(why);
+    pthread_once(&once, forgo_counting);
     rc = sqlite3_open_v2(uri, &store->db,
                          flags | SQLITE_OPEN_URI | SQLITE_OPEN_NOMUTEX, NULL);
     free(uri);

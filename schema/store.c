@@ -111,7 +111,8 @@ enum status store_read_begin(struct store *store, struct fault *why)
         return ST_OK;
     st = store_do_begin(store, SQL_BEGIN_READ, why);
     if (st == ST_OK) {
-        st = store_do(store, SQL_FIX_SNAPSHOT, why);
+        if (!store->at_rest)
+            st = store_do(store, SQL_FIX_SNAPSHOT, why);
         if (st == ST_OK)
             return ST_OK;
         store_do(store, SQL_ROLLBACK, NULL);

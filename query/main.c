@@ -4,6 +4,7 @@
  * printed by query/complain.c.
  */
 #include <errno.h>
+#include <malloc.h>
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
@@ -83,6 +84,15 @@ static enum status close_stdout(enum status st, struct fault *why)
     return st;
 }
 
+/* Every question needs several hundred kilobytes: the heap grows by as much as
+ * that, and not by 128 at a time. */
+static void take_memory(void)
+{
+#ifdef M_TOP_PAD /* of the GNU C library */
+    mallopt(M_TOP_PAD, 1 << 20);
+#endif
+}
+
 int main(int argc, char **argv)
 {
     struct session session = { 0 };
@@ -92,6 +102,7 @@ int main(int argc, char **argv)
     /* Die quietly when the reader of a pipe has seen enough, also where the
      * parent had the signal ignored. */
     signal(SIGPIPE, SIG_DFL);
+    take_memory();
     st = run(&session, argc - 1, argv + 1, &why);
     st = close_stdout(st, &why);
     if (st != ST_OK)

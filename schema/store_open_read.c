@@ -14,7 +14,8 @@ enum {
 };
 
 /* A folder without an index is a plain case with a plain answer. */
-static enum status find_index(const struct store *store, struct fault *why)
+static enum status no_index(const struct store *store, int error,
+                            struct fault *why)
 {
     struct stat info;
 
@@ -24,11 +25,17 @@ static enum status find_index(const struct store *store, struct fault *why)
     if (stat(store->library, &info) == 0 && !S_ISDIR(info.st_mode))
         return fault_set(why, ST_LIBRARY, "%s is not a folder",
                          store->library);
-    if (stat(store->file, &info) != 0) {
-        if (errno == ENOENT || errno == ENOTDIR)
-            return store_health_fault(store, INDEX_EMPTY, 0, why);
-        return fault_set(why, ST_IO, "%s: %s", store->file, strerror(errno));
-    }
+    if (error == ENOENT || error == ENOTDIR)
+        return store_health_fault(store, INDEX_EMPTY, 0, why);
+    return fault_set(why, ST_IO, "%s: %s", store->file, strerror(error));
+}
+
+static enum status find_index(const struct store *store, struct fault *why)
+{
+    struct stat info;
+
+    if (stat(store->file, &info) != 0)
+        return no_index(store, errno, why);
     if (!S_ISREG(info.st_mode))
         return store_health_fault(store, INDEX_FOREIGN, 0, why);
     if (access(store->file, R_OK) != 0)

@@ -156,12 +156,12 @@ static enum status back_up(const struct notebook *n, struct fault *why)
 /* ST_NOTHING: a reader found a file that nothing was written to yet. */
 static enum status check_version(struct notebook *n, struct fault *why)
 {
-    int64_t application, tables;
+    int64_t application, tables = 0;
     enum status st = ask_number(n, "PRAGMA application_id", &application, why);
 
     if (st == ST_OK)
         st = ask_number(n, "PRAGMA user_version", &n->version, why);
-    if (st == ST_OK)
+    if (st == ST_OK && application == 0)
         st = ask_number(n, "SELECT count(*) FROM sqlite_schema", &tables, why);
     if (st != ST_OK)
         return st;

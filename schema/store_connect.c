@@ -76,9 +76,9 @@ static void distrust_contents(sqlite3 *db)
     sqlite3_db_config(db, SQLITE_DBCONFIG_ENABLE_VIEW, 0, (int *)NULL);
 }
 
-/* SQLite counts the memory it has in use, under a lock at every turn, and nobody
- * asks for the sum.  It can be told so before it is first used; afterwards it
- * goes on as it did. */
+/* SQLite counts the memory it has in use, under a lock at every turn, and
+ * nobody asks for the sum.  It can be told so before it is first used;
+ * afterwards it goes on as it did. */
 static void forgo_counting(void)
 {
     sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);

@@ -43,7 +43,7 @@ CREATE TABLE solo (
 -- never read past these large rows.
 CREATE TABLE body (
     id INTEGER PRIMARY KEY, -- solo.id
-    bytes BLOB NOT NULL     -- what solo_encode() made, packed (pack.h)
+    bytes BLOB NOT NULL     -- what solo_encode() made
 );
 
 -- The notes of all solos lie in segments, one solo behind the other.  A

@@ -161,7 +161,7 @@ void solo_place_notes(struct solo *solo)
 
         while (start <= note->start)
             start = chord_start(solo, ++next);
-        note->chord = next == 0 ? SOLO_NO_CHORD : (int32_t)(next - 1);
+        note->chord = (int32_t)next - 1; /* SOLO_NO_CHORD before the first */
         /* Few notes are near a change. */
         note->heard = start - half > note->start
                           ? note->chord

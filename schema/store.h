@@ -20,9 +20,7 @@ struct store; /* opaque */
 
 /* Raised whenever the meaning of the index changes; an older index is
  * rebuilt by cellar-index, a newer one is refused. */
-enum {
-    STORE_VERSION = 9
-};
+enum { STORE_VERSION = 9 };
 
 enum store_mode { STORE_READ, STORE_WRITE };
 

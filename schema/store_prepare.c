@@ -10,7 +10,6 @@
 
 #include "schema/gram.h"
 #include "schema/grow.h"
-#include "schema/pack.h"
 #include "schema/store_internal.h"
 
 /* --- bytes and texts ------------------------------------------------------ */
@@ -69,14 +68,8 @@ enum status prepare_texts(struct prepared *p, const struct solo *solo,
 enum status prepare_solo(struct prepared *p, const struct solo *solo,
                          struct fault *why)
 {
-    unsigned char *bytes;
-    size_t size;
-    enum status st = solo_encode(solo, &bytes, &size, why);
+    enum status st = solo_encode(solo, &p->bytes, &p->size, why);
 
-    if (st == ST_OK) {
-        st = pack_bytes(bytes, size, &p->bytes, &p->size, why);
-        free(bytes);
-    }
     return st == ST_OK ? prepare_texts(p, solo, why) : st;
 }
 

@@ -3,7 +3,6 @@
 #include <string.h>
 
 #include "schema/grow.h"
-#include "schema/pack.h"
 #include "schema/store_internal.h"
 
 enum status store_files(struct store *store, store_file_each each,
@@ -164,19 +163,6 @@ enum status store_path(struct store *store, int64_t id, char **out,
     return st;
 }
 
-static enum status decode(struct solo **out, const void *packed, size_t size,
-                          struct fault *why)
-{
-    unsigned char *bytes;
-    size_t count;
-    enum status st = unpack_bytes(packed, size, &bytes, &count, why);
-
-    if (st == ST_OK)
-        st = solo_decode(out, bytes, count, why);
-    free(bytes);
-    return st;
-}
-
 enum status store_load(struct store *store, int64_t id, struct solo **out,
                        struct fault *why)
 {
@@ -190,7 +176,8 @@ enum status store_load(struct store *store, int64_t id, struct solo **out,
         const void *bytes = sqlite3_column_blob(b.stmt, 0);
         int size = sqlite3_column_bytes(b.stmt, 0);
 
-        st = decode(out, bytes ? bytes : "", (size_t)size, &inner);
+        st = solo_decode(out, bytes ? bytes : (const void *)"", (size_t)size,
+                         &inner);
     } else {
         st = fault_set(&inner, ST_NOTHING, "no solo %lld is in the index of %s",
                        (long long)id, store->library);

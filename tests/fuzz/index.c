@@ -7,7 +7,6 @@
 #include "query/find.h"
 #include "query/openings_library.h"
 #include "query/tension.h"
-#include "schema/pack.h"
 #include "schema/store.h"
 #include "tests/fuzz/fuzz.h"
 

@@ -18,7 +18,6 @@
 #include "indexer/phrase.h"
 #include "schema/notebook_bank.h"
 #include "schema/notebook_list.h"
-#include "schema/pack.h"
 #include "schema/store.h"
 
 static const char scores[] = "tests/fuzz/seeds/musicxml";
@@ -110,18 +109,12 @@ static struct solo *read_solo(const char *path)
 
 static void make_solo(const char *name, const struct solo *solo)
 {
-    unsigned char *bytes = NULL, *packed = NULL;
-    size_t size = 0, packed_size = 0;
-    char as_packed[300];
+    unsigned char *bytes = NULL;
+    size_t size = 0;
 
-    must(solo_encode(solo, &bytes, &size, NULL) == ST_OK &&
-             pack_bytes(bytes, size, &packed, &packed_size, NULL) == ST_OK,
-         "out of memory");
+    must(solo_encode(solo, &bytes, &size, NULL) == ST_OK, "out of memory");
     write_bytes("solo", name, bytes, size);
-    snprintf(as_packed, sizeof as_packed, "%s.packed", name);
-    write_bytes("solo", as_packed, packed, packed_size);
     free(bytes);
-    free(packed);
 }
 
 /* The text of the tokenizer behind a phrase that stands in it. */

@@ -1,10 +1,8 @@
-/* check_solo.c - where notes stand, which chord they belong to, the codec. */
+/* check_solo.c - where notes stand, which chord they belong to. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "indexer/form.h"
-#include "indexer/phrase.h"
 #include "tests/unit/score_text.h"
 #include "tests/unit/suites.h"
 
@@ -247,240 +245,10 @@ START_TEST(the_digest_of_the_harmony)
 }
 END_TEST
 
-/* --- the codec ---------------------------------------------------------- */
-
-static unsigned int seed = 1;
-
-static int roll(int n)
-{
-    seed = seed * 1103515245u + 12345u;
-    return (int)((seed >> 16) % (unsigned int)n);
-}
-
-/* A random form, where one fits. */
-static void give_form(struct solo *solo)
-{
-    struct form_part parts[3] = { { "A", 1 + roll(9) }, { "B", 1 + roll(9) },
-                                  { "Tag", 1 + roll(9) } };
-    struct form_plan plan = { .length = roll(9), .first_play = roll(3),
-                              .tail = roll(3), .confidence = roll(101),
-                              .source = FORM_HARMONY + roll(3),
-                              .parts = parts, .part_count = (size_t)roll(4) };
-
-    ck_assert(form_lay_out(solo, &plan, NULL) != ST_NOMEM);
-}
-
-/* A score of random notes, ties, rests, chords, metres and words. */
-static struct solo *random_solo(void)
-{
-    static const char *const kinds[] = { "dominant", "minor-seventh", "none",
-                                         "strange", "major-seventh" };
-    static char xml[60000];
-    size_t used = 0;
-    int bars = roll(12);
-
-    xml[0] = '\0';
-    for (int bar = 0; bar < bars; bar++) {
-        used += (size_t)snprintf(
-            xml + used, sizeof xml - used,
-            "<measure number=\"%d\"%s><attributes><divisions>%d</divisions>"
-            "<key><fifths>%d</fifths></key><transpose><chromatic>%d"
-            "</chromatic></transpose></attributes><direction>"
-            "<direction-type><rehearsal>%c</rehearsal></direction-type>"
-            "</direction>%s", roll(9), roll(4) ? "" : " implicit=\"yes\"",
-            1 + roll(12), roll(15) - 7, roll(25) - 12, 'A' + roll(4),
-            roll(3) ? "" : "<barline><repeat direction=\"backward\"/>"
-                           "</barline>");
-        for (int i = roll(9); i > 0; i--)
-            used += (size_t)snprintf(
-                xml + used, sizeof xml - used,
-                "%s<harmony><root><root-step>%c</root-step></root><kind>%s"
-                "</kind><offset>%d</offset></harmony><note>%s<pitch>"
-                "<step>%c</step><alter>%s</alter><octave>%d</octave></pitch>"
-                "<duration>%d</duration>%s</note>",
-                roll(3) ? "" : REST(1), 'A' + roll(7), kinds[roll(5)],
-                roll(5) - 2, roll(5) ? "" : "<chord/>", 'A' + roll(7),
-                roll(9) ? (roll(2) ? "1" : "-1") : "0.5", 3 + roll(3),
-                1 + roll(5), roll(3) ? "" : "<tie type=\"start\"/>");
-        used += (size_t)snprintf(xml + used, sizeof xml - used, "</measure>");
-    }
-    return score_measures(xml);
-}
-
-static void check_same_form(const struct solo *a, const struct solo *b)
-{
-    const struct form_plan *x = &a->form.plan, *y = &b->form.plan;
-
-    ck_assert_int_eq(x->length, y->length);
-    ck_assert_int_eq(x->first_play, y->first_play);
-    ck_assert_int_eq(x->tail, y->tail);
-    ck_assert_int_eq(x->confidence, y->confidence);
-    ck_assert_int_eq(x->source, y->source);
-    ck_assert_uint_eq(x->part_count, y->part_count);
-    for (size_t i = 0; i < x->part_count; i++) {
-        ck_assert_str_eq(x->parts[i].letter, y->parts[i].letter);
-        ck_assert_int_eq(x->parts[i].bars, y->parts[i].bars);
-    }
-    ck_assert_uint_eq(a->form.chorus_count, b->form.chorus_count);
-    for (size_t i = 0; i < a->bar_count; i++) {
-        const struct form_place *p = form_place_of(a, (int32_t)i);
-        const struct form_place *q = form_place_of(b, (int32_t)i);
-
-        ck_assert_int_eq(p->chorus, q->chorus);
-        ck_assert_int_eq(p->chorus_bar, q->chorus_bar);
-        ck_assert_pstr_eq(p->section ? p->section->letter : NULL,
-                          q->section ? q->section->letter : NULL);
-    }
-}
-
-static void check_same_notes(const struct solo *a, const struct solo *b)
-{
-    ck_assert_uint_eq(a->note_count, b->note_count);
-    for (size_t i = 0; i < a->note_count; i++) {
-        const struct note *x = &a->notes[i], *y = &b->notes[i];
-
-        ck_assert_int_eq(x->start, y->start);
-        ck_assert_int_eq(x->onset, y->onset);
-        ck_assert_int_eq(x->duration, y->duration);
-        ck_assert_int_eq(x->bar, y->bar);
-        ck_assert_int_eq(x->chord, y->chord);
-        ck_assert_int_eq(x->heard, y->heard);
-        ck_assert_int_eq(x->midi, y->midi);
-        ck_assert_int_eq(x->grace, y->grace);
-        ck_assert_int_eq(x->rest_before, y->rest_before);
-        ck_assert_int_eq(x->phrase, y->phrase);
-        ck_assert_mem_eq(&x->sounding, &y->sounding, sizeof x->sounding);
-        ck_assert_mem_eq(&x->written, &y->written, sizeof x->written);
-    }
-}
-
-static void check_same_chords(const struct solo *a, const struct solo *b)
-{
-    ck_assert_uint_eq(a->chord_count, b->chord_count);
-    for (size_t i = 0; i < a->chord_count; i++) {
-        const struct chord_event *x = &a->chords[i], *y = &b->chords[i];
-
-        ck_assert_int_eq(x->bar, y->bar);
-        ck_assert_int_eq(x->onset, y->onset);
-        ck_assert_int_eq(x->takes_effect, y->takes_effect);
-        ck_assert_int_eq(x->start, y->start);
-        ck_assert(chord_equal(&x->chord, &y->chord));
-        ck_assert_str_eq(x->chord.symbol, y->chord.symbol);
-        ck_assert_int_eq(x->chord.kind, y->chord.kind);
-        ck_assert_str_eq(x->kind_text, y->kind_text);
-    }
-}
-
-static void check_same_bars(const struct solo *a, const struct solo *b)
-{
-    ck_assert_uint_eq(a->bar_count, b->bar_count);
-    for (size_t i = 0; i < a->bar_count; i++) {
-        const struct bar *x = &a->bars[i], *y = &b->bars[i];
-
-        ck_assert_int_eq(x->start, y->start);
-        ck_assert_int_eq(x->length, y->length);
-        ck_assert_int_eq(x->nominal, y->nominal);
-        ck_assert_str_eq(x->number, y->number);
-        ck_assert_str_eq(x->metre, y->metre);
-        ck_assert_pstr_eq(x->rehearsal, y->rehearsal);
-        ck_assert_int_eq(x->fifths, y->fifths);
-        ck_assert_int_eq(x->implicit, y->implicit);
-        ck_assert_int_eq(x->barlines, y->barlines);
-    }
-    ck_assert_uint_eq(a->play_count, b->play_count);
-    for (size_t i = 0; i < a->play_count; i++)
-        ck_assert_int_eq(a->plays[i], b->plays[i]);
-    ck_assert_uint_eq(a->remark_count, b->remark_count);
-    for (size_t i = 0; i < a->remark_count; i++)
-        ck_assert_str_eq(a->remarks[i].text, b->remarks[i].text);
-    ck_assert_uint_eq(a->warning_count, b->warning_count);
-    for (size_t i = 0; i < a->warning_count; i++)
-        ck_assert_str_eq(a->warnings[i].message, b->warnings[i].message);
-}
-
-START_TEST(solos_survive_the_codec)
-{
-    int forms = 0;
-
-    seed = 7;
-    for (int i = 0; i < 500; i++) {
-        struct solo *solo = random_solo(), *back;
-        unsigned char *bytes;
-        size_t size;
-
-        give_form(solo);
-        forms += solo->form.chorus_count > 1;
-        if (roll(2))
-            ck_assert_int_eq(phrase_mark(solo, NULL), ST_OK);
-        ck_assert_int_eq(solo_encode(solo, &bytes, &size, NULL), ST_OK);
-        ck_assert_int_eq(solo_decode(&back, bytes, size, NULL), ST_OK);
-        ck_assert_str_eq(back->instrument, "Tenor");
-        ck_assert_int_eq(back->ticks, solo->ticks);
-        ck_assert_int_eq(back->transpose, solo->transpose);
-        check_same_bars(solo, back);
-        check_same_chords(solo, back);
-        check_same_notes(solo, back);
-        check_same_form(solo, back);
-        free(bytes);
-        solo_free(solo);
-        solo_free(back);
-    }
-    ck_assert_int_gt(forms, 100);
-}
-END_TEST
-
-/* Whatever a file holds, its form is looked for without harm. */
-START_TEST(any_solo_is_looked_at_for_its_form)
-{
-    seed = 23;
-    for (int i = 0; i < 300; i++) {
-        struct solo *solo = random_solo();
-
-        ck_assert_int_eq(form_find(solo, NULL), ST_OK);
-        solo_free(solo);
-    }
-}
-END_TEST
-
-START_TEST(damaged_bytes_are_refused_or_read_but_never_crash)
-{
-    seed = 11;
-    for (int i = 0; i < 300; i++) {
-        struct solo *solo = random_solo(), *back;
-        unsigned char *bytes, *damaged;
-        struct fault why;
-        size_t size;
-
-        give_form(solo);
-        ck_assert_int_eq(phrase_mark(solo, NULL), ST_OK);
-        ck_assert_int_eq(solo_encode(solo, &bytes, &size, NULL), ST_OK);
-        /* A copy of the exact size, so that a sanitiser sees every step
-         * beyond it. */
-        for (int k = 0; k < 30; k++) {
-            size_t len = k < 10 ? (size_t)roll((int)size) : size;
-            enum status st;
-
-            damaged = malloc(len ? len : 1);
-            memcpy(damaged, bytes, len);
-            for (int n = k < 10 ? 0 : 1 + roll(4); n > 0 && len > 0; n--)
-                damaged[roll((int)len)] = (unsigned char)roll(256);
-            st = solo_decode(&back, damaged, len, &why);
-            ck_assert(st == ST_OK || st == ST_LIBRARY);
-            ck_assert(k >= 10 || st == ST_LIBRARY);
-            ck_assert((st == ST_OK) == (back != NULL));
-            solo_free(back);
-            free(damaged);
-        }
-        free(bytes);
-        solo_free(solo);
-    }
-}
-END_TEST
-
 Suite *solo_suite(void)
 {
     Suite *s = suite_create("solo");
-    TCase *t = tcase_create("places and codec");
+    TCase *t = tcase_create("places");
 
     tcase_add_loop_test(t, anticipations_belong_to_the_new_chord, 0,
                         (int)(sizeof heard_cases / sizeof *heard_cases));
@@ -490,9 +258,6 @@ Suite *solo_suite(void)
     tcase_add_test(t, keys_are_named);
     tcase_add_test(t, the_digest_of_the_harmony);
     tcase_add_test(t, concert_keys_keep_their_side_of_the_circle);
-    tcase_add_test(t, solos_survive_the_codec);
-    tcase_add_test(t, any_solo_is_looked_at_for_its_form);
-    tcase_add_test(t, damaged_bytes_are_refused_or_read_but_never_crash);
     suite_add_tcase(s, t);
     return s;
 }

@@ -13,6 +13,7 @@
     X(chord) \
     X(chord_text) \
     X(solo) \
+    X(solo_codec) \
     X(harmony) \
     X(gram) \
     X(field) \

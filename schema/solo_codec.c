@@ -43,10 +43,10 @@ size_t codec_texts_start(const char *texts[TEXT_WINDOW])
         "Voice", "Guitar", "Piano", "Trumpet", "Tenor", "Alto", "P1",
         /* Metres. */
         "2/2", "3/4", "4/4",
-        /* Functions (harmony.h). */
-        "subV7/V", "subV7", "bVII7", "ii\xc3\xb8" "7/vi", "ii\xc3\xb8" "7/ii",
+        /* Functions (harmony.h); \303\270 is the o with a stroke. */
+        "subV7/V", "subV7", "bVII7", "ii\303\2707/vi", "ii\303\2707/ii",
         "ii7/IV", "V7/iii", "V7/vi", "V7/IV", "V7/V", "V7/ii", "V7", "V+7",
-        "II7", "IV7", "IVmaj7", "IV", "ii\xc3\xb8" "7", "iii7", "iii", "iv7",
+        "II7", "IV7", "IVmaj7", "IV", "ii\303\2707", "iii7", "iii", "iv7",
         "iv6", "iv", "vi7", "vi", "ii7", "ii", "i7", "i6", "I7", "I6", "Imaj7",
         /* Suffixes of chords. */
         "7sus4", "sus4", "7alt", "7b9", "7#5", "aug", "13", "m9", "m6", "dim",

@@ -50,18 +50,18 @@ enum {
 };
 
 enum codec_pitch {
-    PITCH_STEP = 7,      /* the step */
+    PITCH_STEP = 7,       /* the step */
     PITCH_ALTER = 7 << 3, /* semitones + 2, ALTER_CENTS: cents follow */
     PITCH_ALTER_SHIFT = 3,
-    PITCH_OCTAVE = 1 << 6, /* the octave follows, else it is 0 */
+    PITCH_OCTAVE = 1 << 6,  /* the octave follows, else it is 0 */
     PITCH_UNUSUAL = 1 << 7, /* of a root: enum codec_root follows */
     ALTER_CENTS = 7
 };
 
 enum codec_bar {
-    BAR_NUMBER = 1,    /* not the number before and one */
-    BAR_LENGTH = 2,    /* length and nominal */
-    BAR_KEY = 4,       /* fifths and mode */
+    BAR_NUMBER = 1, /* not the number before and one */
+    BAR_LENGTH = 2, /* length and nominal */
+    BAR_KEY = 4,    /* fifths and mode */
     BAR_BARLINES = 8,
     BAR_METRE = 16,
     BAR_REHEARSAL = 32,
@@ -81,9 +81,9 @@ enum codec_place {
 
 enum codec_root {
     ROOT_ABSENT = 1,
-    ROOT_BASS = 2,   /* a bass that is not the root follows */
+    ROOT_BASS = 2,    /* a bass that is not the root follows */
     ROOT_CLASSES = 4, /* pitch classes that are not those of the pitches */
-    ROOT_SYMBOL = 8, /* a symbol that is not root and suffix */
+    ROOT_SYMBOL = 8,  /* a symbol that is not root and suffix */
     ROOT_ALL = 15
 };
 
@@ -193,7 +193,9 @@ static inline struct pitch codec_raise(struct pitch p, int octave)
 /* The pitch class that P, of a chord, is named by. */
 uint8_t codec_pitch_class(struct pitch p);
 
-enum { CODEC_NUMBER_MAX = 999999999 };
+enum {
+    CODEC_NUMBER_MAX = 999999999
+};
 
 /* The value of the printed number TEXT: digits, as "%d" writes them, up to
  * CODEC_NUMBER_MAX; else -1. */

@@ -103,8 +103,8 @@ static void get_bars(struct reader *r)
 {
     struct solo *solo = r->solo;
     struct bar_reader bars = { .usual = codec_bar_start(solo) };
-    size_t count = (size_t)reader_below(
-        r, (uint64_t)(r->end - r->at) * BAR_RUN + 1);
+    size_t count =
+        (size_t)reader_below(r, (uint64_t)(r->end - r->at) * BAR_RUN + 1);
     unsigned int flags = 0, run = 0;
     int64_t start = 0;
 
@@ -137,8 +137,7 @@ static void get_plays(struct reader *r)
     uint64_t most = (uint64_t)1 << 20;
 
     solo->play_count = (size_t)reader_below(r, most);
-    solo->plays = solo_room(solo, (solo->play_count + 1) *
-                                      sizeof *solo->plays);
+    solo->plays = solo_room(solo, (solo->play_count + 1) * sizeof *solo->plays);
     if (!solo->plays) {
         r->nomem = true;
         return;

@@ -25,8 +25,8 @@ static struct codec_quality get_new_quality(struct reader *r)
     q.sus = flags & QUALITY_SUS;
     q.kind = (uint8_t)reader_below(r, KIND_FOREIGN + 1);
     q.tones = (uint16_t)reader_below(r, 1 << 12);
-    q.tensions = flags & QUALITY_TENSIONS ? (uint16_t)reader_below(r, 1 << 12)
-                                          : 0;
+    q.tensions =
+        flags & QUALITY_TENSIONS ? (uint16_t)reader_below(r, 1 << 12) : 0;
     q.kind_text =
         flags & QUALITY_NAMED ? chord_kind_name(q.kind) : reader_text(r);
     q.suffix = reader_text(r);
@@ -70,8 +70,8 @@ static void get_chord(struct reader *r, struct chord_reader *chords,
     const char *symbol = NULL;
 
     c->root = reader_rest_of_pitch(r, first);
-    flags = first & PITCH_UNUSUAL ? (unsigned int)reader_below(r, ROOT_ALL + 1)
-                                  : 0;
+    flags =
+        first & PITCH_UNUSUAL ? (unsigned int)reader_below(r, ROOT_ALL + 1) : 0;
     c->has_root = !(flags & ROOT_ABSENT);
     c->bass = flags & ROOT_BASS ? reader_pitch(r) : c->root;
     c->root_pc = flags & ROOT_CLASSES ? (uint8_t)reader_below(r, 12)
@@ -93,9 +93,10 @@ static void get_chord(struct reader *r, struct chord_reader *chords,
     set_symbol(r, c, symbol ? symbol : "", q.suffix);
 }
 
-enum { KEYS_AND_NONE = HARMONY_KEYS - HARMONY_NO_KEY };
-_Static_assert((int)KEYS_AND_NONE * (int)HARMONY_ROLES <= UCHAR_MAX,
-               "a byte holds key and role");
+enum {
+    KEYS_AND_ROLES = (HARMONY_KEYS - HARMONY_NO_KEY) * (int)HARMONY_ROLES
+};
+_Static_assert((int)KEYS_AND_ROLES <= UCHAR_MAX, "a byte holds key and role");
 
 /* What an event says that may be said again: key, role, function, chord. */
 static void get_entry(struct reader *r, struct chord_reader *chords,
@@ -117,10 +118,10 @@ static void get_entry(struct reader *r, struct chord_reader *chords,
     } else {
         unsigned int key_and_role = reader_byte(r);
 
-        if (key_and_role >= KEYS_AND_NONE * HARMONY_ROLES)
+        if (key_and_role >= KEYS_AND_ROLES)
             r->damaged = true;
-        event->key = (int8_t)(HARMONY_NO_KEY +
-                              (int)(key_and_role / HARMONY_ROLES));
+        event->key =
+            (int8_t)(HARMONY_NO_KEY + (int)(key_and_role / HARMONY_ROLES));
         event->role = (uint8_t)(key_and_role % HARMONY_ROLES);
         event->function = reader_text(r);
         get_chord(r, chords, event);
@@ -130,8 +131,7 @@ static void get_entry(struct reader *r, struct chord_reader *chords,
 
 /* Where EVENT stands, after an event in the bar BEFORE. */
 static void get_event_place(struct reader *r, struct chord_event *event,
-                            unsigned int place, int32_t before,
-                            int64_t *inside)
+                            unsigned int place, int32_t before, int64_t *inside)
 {
     int64_t step = place == PLACE_DOWNBEAT ? 1 : 0, later = 0;
 

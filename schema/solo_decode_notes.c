@@ -5,11 +5,14 @@
 static struct pitch pitch_from_code(struct reader *r, int midi,
                                     unsigned int code)
 {
-    static const int8_t step_of[12] = { 0,  -1, 1, -1, 2, 3,
-                                        -1, 4, -1, 5,  -1, 6 };
+    static const int8_t step_of[12] = {
+        0, -1, 1, -1, 2, 3, -1, 4, -1, 5, -1, 6
+    };
     /* No pitch lies more octaves below C-1; from there a division is one of
      * numbers without a sign. */
-    enum { OCTAVES = 32 };
+    enum {
+        OCTAVES = 32
+    };
     int alter = (int)code - 2;
     unsigned int above = (unsigned int)(midi - alter + OCTAVES * 12);
     int step = step_of[above % 12];
@@ -70,8 +73,7 @@ static void get_note_place(struct reader *r, struct codec_line *line,
     if (place == NOTE_BAR) {
         step = (int64_t)reader_below(r, INT32_MAX);
         codec_line_enter(line, solo, reader_bar_step(r, line->bar, step));
-        line->end = line->this_bar +
-                    reader_within(r, -time_max, time_max);
+        line->end = line->this_bar + reader_within(r, -time_max, time_max);
         return;
     }
     if (place == NOTE_GAP)
@@ -116,8 +118,7 @@ static void get_note(struct reader *r, struct note *note,
     note->phrase = line->phrase;
     note->sounding =
         codec_raise(line->spelled[note->midi % 12].sounding, octave);
-    note->written =
-        codec_raise(line->spelled[note->midi % 12].written, octave);
+    note->written = codec_raise(line->spelled[note->midi % 12].written, octave);
     note->bar = line->bar;
     note->start = line->end;
     note->onset = line->end - line->this_bar;

@@ -15,8 +15,8 @@ static void put_facts(struct writer *w, const struct solo *solo)
     writer_text(w, solo->metre);
     writer_int(w, solo->fifths);
     writer_uint(w, solo->mode | (unsigned int)solo->has_key << 2 |
-                    (unsigned int)solo->has_metre << 3 |
-                    (unsigned int)solo->has_transpose << 4);
+                       (unsigned int)solo->has_metre << 3 |
+                       (unsigned int)solo->has_transpose << 4);
     writer_int(w, solo->transpose);
     writer_int(w, solo->transpose_steps);
     writer_int(w, solo->tempo);
@@ -43,8 +43,7 @@ static unsigned int bar_flags(const struct bar *bar, const struct bar *before,
            (bar->implicit ? BAR_IMPLICIT : 0u);
 }
 
-static void put_bar(struct writer *w, const struct bar *bar,
-                    unsigned int flags)
+static void put_bar(struct writer *w, const struct bar *bar, unsigned int flags)
 {
     writer_byte(w, BAR_MORE | flags);
     if (flags & BAR_NUMBER)

@@ -63,22 +63,21 @@ static void put_quality(struct writer *w, struct chord_writer *chords,
 {
     size_t known = chords->new_qualities, ago = 0;
     size_t most = known < QUALITY_WINDOW ? known : QUALITY_WINDOW;
-    bool named = strcmp(quality->kind_text,
-                        chord_kind_name(quality->kind)) == 0;
+    bool named =
+        strcmp(quality->kind_text, chord_kind_name(quality->kind)) == 0;
 
     while (ago < most &&
            !is_same_quality(
-               &chords->qualities[(known - 1 - ago) % QUALITY_WINDOW],
-               quality))
+               &chords->qualities[(known - 1 - ago) % QUALITY_WINDOW], quality))
         ago++;
     writer_uint(w, ago < most ? ago + 1 : 0);
     if (ago < most)
         return;
     chords->qualities[chords->new_qualities++ % QUALITY_WINDOW] = *quality;
     writer_byte(w, quality->class | (quality->altered ? QUALITY_ALTERED : 0u) |
-                    (quality->sus ? QUALITY_SUS : 0u) |
-                    (named ? QUALITY_NAMED : 0u) |
-                    (quality->tensions ? QUALITY_TENSIONS : 0u));
+                       (quality->sus ? QUALITY_SUS : 0u) |
+                       (named ? QUALITY_NAMED : 0u) |
+                       (quality->tensions ? QUALITY_TENSIONS : 0u));
     writer_uint(w, quality->kind);
     writer_uint(w, quality->tones);
     if (quality->tensions)
@@ -107,18 +106,20 @@ static void put_chord(struct writer *w, struct chord_writer *chords,
 {
     const struct chord *c = &event->chord;
     const char *suffix = chord_suffix(c);
-    struct codec_quality quality = {
-        .kind = c->kind, .class = c->class, .altered = c->altered,
-        .sus = c->sus, .tones = c->tones, .tensions = c->tensions,
-        .kind_text = event->kind_text, .suffix = suffix ? suffix : ""
-    };
+    struct codec_quality quality = { .kind = c->kind,
+                                     .class = c->class,
+                                     .altered = c->altered,
+                                     .sus = c->sus,
+                                     .tones = c->tones,
+                                     .tensions = c->tensions,
+                                     .kind_text = event->kind_text,
+                                     .suffix = suffix ? suffix : "" };
     bool same_bass = writer_same_pitch(c->root, c->bass);
     bool same_classes = c->root_pc == codec_pitch_class(c->root) &&
                         c->bass_pc == codec_pitch_class(c->bass);
-    unsigned int flags = (c->has_root ? 0u : ROOT_ABSENT) |
-                         (same_bass ? 0u : ROOT_BASS) |
-                         (same_classes ? 0u : ROOT_CLASSES) |
-                         (suffix ? 0u : ROOT_SYMBOL);
+    unsigned int flags =
+        (c->has_root ? 0u : ROOT_ABSENT) | (same_bass ? 0u : ROOT_BASS) |
+        (same_classes ? 0u : ROOT_CLASSES) | (suffix ? 0u : ROOT_SYMBOL);
 
     writer_pitch(w, c->root, flags ? PITCH_UNUSUAL : 0u);
     if (flags)
@@ -143,8 +144,7 @@ static unsigned int find_entry(const struct chord_writer *chords,
     size_t most = known < ENTRY_WINDOW ? known : ENTRY_WINDOW;
 
     while (ago <= most &&
-           !is_same_entry(chords->entries[(known - ago) % ENTRY_WINDOW],
-                          event))
+           !is_same_entry(chords->entries[(known - ago) % ENTRY_WINDOW], event))
         ago++;
     return ago <= most ? (unsigned int)ago : 0;
 }
@@ -154,8 +154,8 @@ static void put_entry(struct writer *w, struct chord_writer *chords,
 {
     chords->entries[chords->new_entries++ % ENTRY_WINDOW] = event;
     writer_byte(w, (unsigned int)(event_key(event) - HARMONY_NO_KEY) *
-                        HARMONY_ROLES +
-                    event_role(event));
+                           HARMONY_ROLES +
+                       event_role(event));
     writer_text(w, event_function(event));
     put_chord(w, chords, event);
 }

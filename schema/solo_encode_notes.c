@@ -19,11 +19,10 @@ static void put_spelling(struct writer *w, const struct note *note,
     bool full = a < 0 || b < 0 || move < -MOVED_MAX || move > MOVED_MAX;
     bool moved = !full && move != line->moved;
 
-    writer_byte(w, (full ? (unsigned int)SPELL_FULL
-                      : (unsigned int)a |
-                            (unsigned int)b << SPELL_WRITTEN_SHIFT) |
-                    (moved ? SPELL_MOVED : 0u) |
-                    (note->grace ? SPELL_GRACE : 0u));
+    writer_byte(
+        w, (full ? (unsigned int)SPELL_FULL
+                 : (unsigned int)a | (unsigned int)b << SPELL_WRITTEN_SHIFT) |
+               (moved ? SPELL_MOVED : 0u) | (note->grace ? SPELL_GRACE : 0u));
     if (note->grace)
         writer_byte(w, note->grace);
     if (full) {
@@ -37,8 +36,7 @@ static void put_spelling(struct writer *w, const struct note *note,
 }
 
 /* Is NOTE spelled as its pitch class was last?  From now on it is. */
-static bool is_spelled_as_last(const struct note *note,
-                               struct codec_line *line)
+static bool is_spelled_as_last(const struct note *note, struct codec_line *line)
 {
     int octave = note->midi / 12;
     struct codec_spelling_of *last = &line->spelled[note->midi % 12];
@@ -102,10 +100,9 @@ static void put_note(struct writer *w, const struct solo *solo, size_t index,
                                 : duration_code(line, note->duration);
     unsigned int place = note_place(solo, note, start, line);
     bool spelled = !is_spelled_as_last(note, line) || note->grace;
-    unsigned int flags =
-        duration | place | (spelled ? NOTE_SPELLED : 0u) |
-        (solo_starts_phrase(solo, index) ? NOTE_PHRASE : 0u) |
-        (note->rest_before ? NOTE_REST : 0u);
+    unsigned int flags = duration | place | (spelled ? NOTE_SPELLED : 0u) |
+                         (solo_starts_phrase(solo, index) ? NOTE_PHRASE : 0u) |
+                         (note->rest_before ? NOTE_REST : 0u);
 
     writer_byte(w, note->midi | (flags ? NOTE_MORE : 0u));
     if (flags)

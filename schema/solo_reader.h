@@ -8,7 +8,9 @@
 #include "schema/solo_codec.h"
 
 /* Times are bounded so that sums of four of them cannot overflow. */
-enum { TIME_BITS = 61 };
+enum {
+    TIME_BITS = 61
+};
 static const int64_t time_max = ((int64_t)1 << TIME_BITS) - 1;
 
 /* A reader that has failed gives zeros and empty texts from then on, so that

@@ -48,9 +48,9 @@ void writer_text(struct writer *w, const char *text)
         writer_uint(w, 0);
         return;
     }
-    while (ago < most &&
-           !is_same_text(w->texts[(w->new_texts - 1 - ago) % TEXT_WINDOW],
-                         text))
+    while (
+        ago < most &&
+        !is_same_text(w->texts[(w->new_texts - 1 - ago) % TEXT_WINDOW], text))
         ago++;
     if (ago < most) {
         writer_uint(w, ago << 1 | 1);
@@ -70,7 +70,7 @@ void writer_pitch(struct writer *w, struct pitch p, unsigned int more)
                                   : (unsigned int)ALTER_CENTS;
 
     writer_byte(w, (unsigned int)p.step | alter << PITCH_ALTER_SHIFT |
-                    (p.octave != 0 ? PITCH_OCTAVE : 0u) | more);
+                       (p.octave != 0 ? PITCH_OCTAVE : 0u) | more);
     if (!tempered)
         writer_int(w, p.alter);
     if (p.octave != 0)

@@ -22,6 +22,14 @@ static enum status load(struct search *s)
     return s->status;
 }
 
+/* The same for a place that ends with the note LAST. */
+static enum status load_to(struct search *s, size_t last)
+{
+    if (load(s) == ST_OK && s->status == ST_OK)
+        s->status = shelf_holds(s->solo, last, s->why);
+    return s->status;
+}
+
 static enum status copy_midi(struct search *s)
 {
     const struct solo *solo = s->solo;
@@ -84,7 +92,7 @@ static bool rest_fits(struct search *s, struct match *m)
 
     if (answer != GLANCE_UNSURE)
         return answer == GLANCE_YES;
-    return load(s) == ST_OK && match_rest(s->query, s->solo, m);
+    return load_to(s, m->last) == ST_OK && match_rest(s->query, s->solo, m);
 }
 
 /* --- hits ----------------------------------------------------------------- */
@@ -105,7 +113,7 @@ enum status search_weigh(struct search *s, const struct match *m, bool counted,
     struct rank_question question;
     struct rank_parts parts;
 
-    if (load(s) != ST_OK)
+    if (load_to(s, m->last) != ST_OK)
         return s->status;
     place.solo = s->solo;
     place.chord =

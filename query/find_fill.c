@@ -109,6 +109,8 @@ static enum status fill_hits(struct find_result *out,
 
         st = find_solo(&solo, out, hit->solo, why);
         if (st == ST_OK)
+            st = shelf_holds(solo, hit->last, why);
+        if (st == ST_OK)
             fill_hit(solo, query, hit);
     }
     free(order);

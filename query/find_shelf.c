@@ -10,16 +10,25 @@ struct find_shelf {
     struct found_solo **held; /* by place; NULL: empty */
 };
 
+static enum status lists_differ(struct fault *why)
+{
+    return fault_set(why, ST_LIBRARY,
+                     "the index is damaged (its lists of solos differ): run "
+                     "cellar-index --full");
+}
+
 enum status shelf_load(struct solo **out, struct store *store, int64_t id,
                        struct fault *why)
 {
     enum status st = store_load(store, id, out, why);
 
-    if (st != ST_NOTHING)
-        return st;
-    return fault_set(why, ST_LIBRARY,
-                     "the index is damaged (its lists of solos differ): run "
-                     "cellar-index --full");
+    return st == ST_NOTHING ? lists_differ(why) : st;
+}
+
+enum status shelf_holds(const struct solo *solo, size_t last,
+                        struct fault *why)
+{
+    return last < solo->note_count ? ST_OK : lists_differ(why);
 }
 
 static enum status load(struct found_solo *solo, struct store *store,

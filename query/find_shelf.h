@@ -17,5 +17,9 @@ void shelf_free(struct find_shelf *shelf);
  * damaged. */
 enum status shelf_load(struct solo **out, struct store *store, int64_t id,
                        struct fault *why);
+/* Is LAST, of a place that was found in the strands, a note of SOLO?  Else the
+ * index is damaged. */
+enum status shelf_holds(const struct solo *solo, size_t last,
+                        struct fault *why);
 
 #endif

@@ -22,7 +22,7 @@ static enum status load(struct search *s)
     return s->status;
 }
 
-/* The same for a place that ends with the note LAST. */
+/* Have the notes of the solo, of which LAST must be one. */
 static enum status load_to(struct search *s, size_t last)
 {
     if (load(s) == ST_OK && s->status == ST_OK)

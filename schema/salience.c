@@ -4,14 +4,14 @@
 #include "schema/strand.h"
 #include "schema/worth.h"
 
-/* Of a thousand invented notes some 0.02, 0.1, 0.6, 1.6, 2.6, 5, 8 and 13 reach
- * the first for places of 5 notes, half as many again for longer ones: there is
- * room above for the cells that stand a hundred thousand times.  The last, up
- * to 118 and 173, lie close, for those that stand a thousand times. */
+/* Of a thousand invented notes some 0.02, 0.1, 0.6, 1.6, 2.6, 5, 8, 11 and 19
+ * reach the first for places of 5 notes, half as many again for longer ones:
+ * there is room above for the cells that stand a hundred thousand times.  The
+ * last, up to 118 and 173, lie close, for those that stand a thousand times. */
 static const int floors[SALIENCE_LEVELS] = { 980000, 970000, 960000, 950000,
-                                             940000, 920000, 900000, 880000,
-                                             860000, 850000, 840000, 830000,
-                                             820000 };
+                                             940000, 920000, 900000, 885000,
+                                             870000, 860000, 850000, 840000,
+                                             830000, 820000 };
 
 int salience_floor(int level)
 {

@@ -26,8 +26,8 @@ enum {
     SALIENCE_LENGTHS = 4,
     /* From the most salient, 1, on; 0: not salient.  Of the later ones only the
      * longest grams are listed, without their place. */
-    SALIENCE_FULL = 8,
-    SALIENCE_LEVELS = 13
+    SALIENCE_FULL = 9,
+    SALIENCE_LEVELS = 14
 };
 
 /* Every place that starts at a note of a level after LEVEL, 1 ..

@@ -111,6 +111,7 @@ struct looking {
     bool more;       /* there may be something to look at */
     bool beginnings; /* what is handed out need not be a hit */
     size_t begun;    /* how much of that there was */
+    bool once;       /* what is handed out is not to be looked at again */
     enum status status;
     struct fault *why;
 };
@@ -323,6 +324,8 @@ static bool keep_hits(void *context, const struct stretch *solo,
 
         if (was_seen(waiting, solo, firsts[i]))
             continue;
+        if (l->once && !remember(l, solo, firsts[i]))
+            return false;
         l->more = l->eyes->most(l->eyes->context, solo, firsts[i], &most);
         if (most > l->most)
             most = l->most;
@@ -367,17 +370,36 @@ static void look_at_kept(struct looking *l)
     }
 }
 
+/* Those at home first, which may score more. */
+static enum status look_at_home_first(struct looking *l)
+{
+    const struct waiting_choice home = { .at_home = true };
+    enum status st;
+
+    if (l->eyes->away == 0 || l->at_home < wanted(l))
+        return ST_OK;
+    l->most = l->at_home;
+    if (l->waiting->too_many) {
+        l->once = true;
+        st = look_by_most(l, &home);
+        l->once = false;
+    } else {
+        st = l->eyes->ask(l->eyes->context, &home, look_at_unseen, l);
+    }
+    sort_seen(l->waiting);
+    l->most = l->others;
+    return st == ST_OK ? l->status : st;
+}
+
 /* Look at the hits that were not seen and may reach enough. */
 static enum status look_at_rest(struct looking *l)
 {
-    const struct waiting_eyes *eyes = l->eyes;
-    const struct waiting_choice choice = { .at_home = eyes->away > 0 &&
-                                                      l->others < wanted(l) };
+    const struct waiting_choice all = { 0 };
 
+    if (!l->more || l->most < wanted(l))
+        return ST_OK;
     if (l->waiting->too_many)
-        return look_by_most(l, &choice);
-    if (choice.at_home)
-        return eyes->ask(eyes->context, &choice, look_at_unseen, l);
+        return look_by_most(l, &all);
     look_at_kept(l);
     return ST_OK;
 }
@@ -403,12 +425,15 @@ enum status waiting_look(struct waiting *waiting,
                          .most = INT_MAX,
                          .more = true,
                          .why = why };
-    size_t few = few_of(waiting, eyes);
     enum status st = ST_OK;
 
-    if (eyes->levels > 0 && (waiting->too_many || waiting->count > few))
+    if (eyes->levels > 0 &&
+        (waiting->too_many || waiting->count > few_of(waiting, eyes))) {
         st = look_at_salience(&l);
-    if (st == ST_OK && l.more)
+        if (st == ST_OK && l.more)
+            st = look_at_home_first(&l);
+    }
+    if (st == ST_OK)
         st = look_at_rest(&l);
     return st == ST_OK ? l.status : st;
 }

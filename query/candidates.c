@@ -91,8 +91,7 @@ bool lookup_tells_home(const struct lookup *lookup,
 
 int lookup_levels(const struct lookup *lookup)
 {
-    return lookup->length >= GRAM_MAX && !lookup->placed ? SALIENCE_LEVELS
-                                                         : SALIENCE_FULL;
+    return lookup->length >= GRAM_LEVELLED ? SALIENCE_LEVELS : SALIENCE_FULL;
 }
 
 /* --- asking -------------------------------------------------------------- */

@@ -3,7 +3,8 @@
  * A token of intervals is a digit (how many, or that they begin a longer
  * place), a letter an interval, of a salient note the letter of its level, and
  * where it has a place a letter for the chord class and one for the degree.  A
- * token of a place alone is a digit, the letter of one interval and these two.
+ * token of a place alone is a digit, the letter of the first interval, one for
+ * where the second goes, and these two.
  * What is asked together starts with the same letters, so that it lies
  * together. Letters are printable ASCII without the blank and the double quote,
  * so that tokens stand inside a quoted FTS5 phrase as they are.
@@ -79,12 +80,21 @@ static void write_intervals(struct gram *out, char digit, int level,
     *at = '\0';
 }
 
-static void write_place_alone(struct gram *out, int interval, size_t n,
+/* Where an interval goes, by its letter. */
+static char direction_letter(char letter)
+{
+    const char repeated = interval_letter(0);
+
+    return letter > repeated ? 'u' : letter < repeated ? 'd' : 's';
+}
+
+static void write_place_alone(struct gram *out, const int *intervals, size_t n,
                               const struct gram_place *place)
 {
     out->token[0] = (char)(PLACE_DIGIT + n);
-    out->token[1] = interval_letter(interval);
-    *write_place_letters(out->token + 2, place) = '\0';
+    out->token[1] = interval_letter(intervals[0]);
+    out->token[2] = direction_letter(interval_letter(intervals[1]));
+    *write_place_letters(out->token + 3, place) = '\0';
     out->after = 0;
 }
 
@@ -107,7 +117,7 @@ size_t gram_question(struct gram out[GRAM_QUESTION_MAX], int level,
         out[count++].after = (uint32_t)after;
     }
     if (place && !together && count < GRAM_QUESTION_MAX)
-        write_place_alone(&out[count++], intervals[0], n, place);
+        write_place_alone(&out[count++], intervals, n, place);
     return count;
 }
 
@@ -215,15 +225,16 @@ static int give_window(struct reading *r, int i, char token[GRAM_TOKEN_SIZE],
     const char *unit = r->text + i * GRAM_UNIT;
     const char *place = unit + 1 + (n - GRAM_MIN) * PLACE_LETTERS;
     char letter = unit[LEVELS_AT + n - GRAM_MIN];
-    char alone[2 + PLACE_LETTERS] = { (char)(PLACE_DIGIT + n), token[1],
-                                      place[0], place[1] };
+    char alone[3 + PLACE_LETTERS] = { (char)(PLACE_DIGIT + n), token[1],
+                                      direction_letter(token[2]), place[0],
+                                      place[1] };
     bool placed = is_letter(place[0]) && is_letter(place[1]);
     int level = level_of(letter);
     int rc = give(r, i, token, 1 + n);
 
     if (rc == SQLITE_OK && placed)
         rc = give(r, i, alone, sizeof alone);
-    if (level == 0 || (level > SALIENCE_FULL && n < GRAM_MAX))
+    if (level == 0 || (level > SALIENCE_FULL && n < GRAM_LEVELLED))
         return rc;
     token[1 + n] = letter;
     if (rc == SQLITE_OK)

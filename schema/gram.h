@@ -4,14 +4,15 @@
  * token position a note.  At the position of note i stand, for n =
  * GRAM_MIN..GRAM_MAX, the n intervals that follow it as one token, and as
  * another the place of that window of n + 1 notes: the class of its chord, the
- * degree it starts on and the first of its intervals.  Where both stand, the n
- * intervals lie over such a chord.  (One token for the two would hardly ever
- * come twice, and it is different tokens that cost time and room.)  Where note
- * i is salient for n + 1 notes (schema/salience.h), the n intervals stand there
- * once more with the letter of its level, and again with their place behind it;
- * of the levels after SALIENCE_FULL only the GRAM_MAX intervals, without. Where
- * it is for more than GRAM_MAX + 1 notes, so do the GRAM_MAX intervals as the
- * beginning of such a place.  No token reaches from one solo into the next.
+ * degree it starts on, the first of its intervals and where the second goes.
+ * Where both stand, the n intervals lie over such a chord.  (One token for the
+ * two would hardly ever come twice, and it is different tokens that cost time
+ * and room.)  Where note i is salient for n + 1 notes (schema/salience.h), the
+ * n intervals stand there once more with the letter of its level, and again
+ * with their place behind it, but not all of them at the levels after
+ * SALIENCE_FULL. Where it is for more than GRAM_MAX + 1 notes, so do the
+ * GRAM_MAX intervals as the beginning of such a place.  No token reaches from
+ * one solo into the next.
  *
  * FTS5 proposes places; the notes of the solo decide.
  *
@@ -35,6 +36,9 @@ enum {
      * for them does better to read the strands. */
     GRAM_MIN = 2,
     GRAM_MAX = 4,
+    /* From so many on, all levels of salience are listed; of fewer, and of all
+     * with their place, those to SALIENCE_FULL. */
+    GRAM_LEVELLED = 3,
     /* Intervals beyond this many semitones share one letter. */
     GRAM_INTERVAL_MAX = 38,
     GRAM_TOKEN_SIZE = 1 + 1 + GRAM_MAX + 2 + 1,
@@ -61,9 +65,9 @@ enum {
 /* The grams that all stand at a note exactly where the N INTERVALS follow it
  * (semitones, up positive; N from GRAM_MIN to (GRAM_QUESTION_MAX - 1) *
  * GRAM_MAX).  LEVEL: only at notes of that level for so many, up to
- * SALIENCE_FULL where N is less than GRAM_MAX; 0: at any; the first gram says
- * so alone.  PLACE: only over that chord; NULL over any, as is needed of more
- * than GRAM_MAX intervals.  Returns how many there are. */
+ * SALIENCE_FULL where N is less than GRAM_LEVELLED; 0: at any; the first gram
+ * says so alone.  PLACE: only over that chord; NULL over any, as is needed of
+ * more than GRAM_MAX intervals.  Returns how many there are. */
 size_t gram_question(struct gram out[GRAM_QUESTION_MAX], int level,
                      const int *intervals, size_t n,
                      const struct gram_place *place);

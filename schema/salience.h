@@ -24,8 +24,8 @@
 enum {
     SALIENCE_NOTES = 12,
     SALIENCE_LENGTHS = 4,
-    /* From the most salient, 1, on; 0: not salient.  Of the later ones only the
-     * longest grams are listed, without their place. */
+    /* From the most salient, 1, on; 0: not salient.  Not all grams are listed
+     * at the later ones (schema/gram.h). */
     SALIENCE_FULL = 9,
     SALIENCE_LEVELS = 14
 };

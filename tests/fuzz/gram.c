@@ -110,6 +110,14 @@ static bool has_intervals(const char *text, size_t units, size_t unit,
     return true;
 }
 
+/* Does the interval of LETTER go up, down or stay, as WHERE says? */
+static bool goes(char letter, char where)
+{
+    const char repeated = '#' + GRAM_INTERVAL_MAX + 1;
+
+    return where == (letter > repeated ? 'u' : letter < repeated ? 'd' : 's');
+}
+
 static bool stands_at(const char *text, size_t units, size_t unit,
                       const char *token, size_t length)
 {
@@ -120,9 +128,10 @@ static bool stands_at(const char *text, size_t units, size_t unit,
     if (n == 0)
         return length == 1 && !has_gram(text, units, unit, GRAM_MIN);
     if (n >= 5 && n <= 7) /* a place alone, of two to four intervals */
-        return length == 4 && has_gram(text, units, unit, n - 3) &&
+        return length == 5 && has_gram(text, units, unit, n - 3) &&
                token[1] == text[unit * GRAM_UNIT] &&
-               has_place(text, unit, n - 3, token + 2);
+               goes(text[(unit + 1) * GRAM_UNIT], token[2]) &&
+               has_place(text, unit, n - 3, token + 3);
     if (n == 8) /* the beginning of more than four */
         return length == 6 && has_intervals(text, units, unit, token, 4) &&
                has_level(text, unit, 3, token[5], SALIENCE_LEVELS);
@@ -132,7 +141,7 @@ static bool stands_at(const char *text, size_t units, size_t unit,
     more = length - 1 - n;
     if (more == 1)
         return has_level(text, unit, n - 2, token[1 + n],
-                         n < 4 ? SALIENCE_FULL : SALIENCE_LEVELS);
+                         n < 3 ? SALIENCE_FULL : SALIENCE_LEVELS);
     return more == 0 ||
            (more == 3 &&
             has_level(text, unit, n - 2, token[1 + n], SALIENCE_FULL) &&

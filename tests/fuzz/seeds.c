@@ -128,7 +128,7 @@ static void make_gram(const char *name, const struct solo *solo)
          "out of memory");
     /* The place of two intervals, then the two from the next note on. */
     length =
-        (size_t)snprintf(all + 1, 64, "5%c%c%c 2%c%c", all[65], all[66],
+        (size_t)snprintf(all + 1, 64, "5%cu%c%c 2%c%c", all[65], all[66],
                          all[67], all[65 + GRAM_UNIT], all[65 + 2 * GRAM_UNIT]);
     all[0] = (char)length;
     memmove(all + 1 + length, all + 65, size);

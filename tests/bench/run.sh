@@ -110,12 +110,8 @@ filter_rows() {
     filter --into 7
     ask find.1000 "the best thousand (--limit 1000)" "top 20" --limit 1000 \
         -- "${find[@]}" "${question[@]}" "${here[@]}"
-    if [ "$solos" -lt 100000 ]; then
-        ask find.all "all of them (--limit 0)" "top 20" --limit 0 \
-            -- "${find[@]}" "${question[@]}" "${here[@]}"
-    else
-        echo "left out: --limit 0, for the memory that so many places may take"
-    fi
+    ask find.all "all of them (--limit 0)" "top 20" --limit 0 \
+        -- "${find[@]}" "${question[@]}" "${here[@]}"
     ask find-variants "their rhythms (--variants)" "top 20" --variants \
         -- "${find[@]}" "${question[@]}" "${here[@]}"
     ask find-explain "with the score explained" "top 20" --explain \

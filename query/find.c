@@ -450,7 +450,7 @@ enum status find_run(struct find_result *out, struct store *store,
     ordering_free(&s.ordering);
     waiting_free(&s.waiting);
     passing_free(s.passing);
-    free(s.keeping.hits);
+    keeping_free(&s.keeping);
     if (st != ST_OK)
         find_result_free(out);
     return st;

@@ -118,14 +118,16 @@ static enum status fill_hits(struct find_result *out,
 }
 
 enum status find_fill(struct find_result *out, struct store *store,
-                      const struct find_query *query,
-                      const struct keeping *keeping,
+                      const struct find_query *query, struct keeping *keeping,
                       struct ordering *ordering, struct fault *why)
 {
     size_t held = !query->lean      ? SIZE_MAX
                   : query->held > 0 ? query->held
                                     : FIND_HELD;
     enum status st = list_solos(out, store, keeping, ordering, why);
+
+    keeping_free(keeping);
+    ordering_free(ordering);
 
     if (st == ST_OK)
         st = shelf_new(out, store, held, why);

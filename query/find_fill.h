@@ -10,10 +10,10 @@
 #include "query/find_order.h"
 
 /* Put the hits of KEEPING, which is sorted, into OUT, and have their solos.
+ * KEEPING and ORDERING are empty then: of many hits they are as large as OUT.
  * Within a read transaction. */
 enum status find_fill(struct find_result *out, struct store *store,
-                      const struct find_query *query,
-                      const struct keeping *keeping,
+                      const struct find_query *query, struct keeping *keeping,
                       struct ordering *ordering, struct fault *why);
 
 #endif

@@ -81,3 +81,9 @@ enum status keep(struct keeping *k, const struct kept *hit, struct fault *why)
     k->hits[k->count++] = *hit;
     return ST_OK;
 }
+
+void keeping_free(struct keeping *k)
+{
+    free(k->hits);
+    *k = (struct keeping){ 0 };
+}

@@ -43,5 +43,6 @@ bool keeping_is_ripe(const struct keeping *k);
 bool keeping_is_unsorted(const struct keeping *k);
 /* Put the hits in order, best first, and cut them to the limit. */
 void keeping_sort(struct keeping *k);
+void keeping_free(struct keeping *k);
 
 #endif

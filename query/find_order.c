@@ -69,4 +69,5 @@ void ordering_free(struct ordering *ordering)
             free(ordering->slots[i]);
         }
     free(ordering->slots);
+    *ordering = (struct ordering){ 0 };
 }

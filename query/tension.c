@@ -119,7 +119,7 @@ enum status tension_run(struct tension_result *out, struct store *store,
     if (st == ST_OK)
         st = take_hits(&s, store, why);
     store_read_end(store);
-    free(s.keeping.hits);
+    keeping_free(&s.keeping);
     if (st != ST_OK)
         tension_result_free(out);
     return st;

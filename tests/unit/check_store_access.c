@@ -8,27 +8,8 @@
 #include <unistd.h>
 
 #include "tests/unit/find_fixture.h"
-#include "tests/unit/store_fixture.h"
+#include "tests/unit/index_fixture.h"
 #include "tests/unit/suites.h"
-
-enum { FILE_SIZE = FOLDER_SIZE + 64 };
-
-static char folder[FOLDER_SIZE], file[FILE_SIZE];
-static struct fault why;
-
-static void set_up(void)
-{
-    folder_make(folder);
-    snprintf(file, sizeof file, "%s/.cellar/index.db", folder);
-    memset(&why, 0, sizeof why);
-}
-
-static void tear_down(void)
-{
-    folder_remove(folder);
-}
-
-static const int cell[] = { -4, -1, -2 };
 
 /* In a child only the exit status is seen, so faults are printed there. */
 static void demand(bool fact, const char *what)
@@ -290,7 +271,7 @@ Suite *store_access_suite(void)
     Suite *suite = suite_create("store_access");
     TCase *tcase = tcase_create("store_access");
 
-    tcase_add_checked_fixture(tcase, set_up, tear_down);
+    tcase_add_checked_fixture(tcase, index_set_up, index_tear_down);
     tcase_set_timeout(tcase, 60);
     tcase_add_test(tcase, programs_that_start_together);
     tcase_add_test(tcase, a_folder_that_may_only_be_read);

@@ -10,27 +10,8 @@
 #include <unistd.h>
 
 #include "tests/unit/find_fixture.h"
-#include "tests/unit/store_fixture.h"
+#include "tests/unit/index_fixture.h"
 #include "tests/unit/suites.h"
-
-enum { FILE_SIZE = FOLDER_SIZE + 64 };
-
-static char folder[FOLDER_SIZE], file[FILE_SIZE];
-static struct fault why;
-
-static void set_up(void)
-{
-    folder_make(folder);
-    snprintf(file, sizeof file, "%s/.cellar/index.db", folder);
-    memset(&why, 0, sizeof why);
-}
-
-static void tear_down(void)
-{
-    folder_remove(folder);
-}
-
-static const int cell[] = { -4, -1, -2 };
 
 /* Reading must fail with ST; the message holds WORDS. */
 static void read_fails(const char *where, enum status st, const char *words)
@@ -549,7 +530,7 @@ Suite *store_open_suite(void)
     Suite *suite = suite_create("store_open");
     TCase *tcase = tcase_create("store_open");
 
-    tcase_add_checked_fixture(tcase, set_up, tear_down);
+    tcase_add_checked_fixture(tcase, index_set_up, index_tear_down);
     tcase_set_timeout(tcase, 60);
     add_missing(tcase);
     tcase_add_test(tcase, a_file_that_is_no_database);

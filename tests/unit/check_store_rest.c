@@ -13,32 +13,14 @@
 #include <unistd.h>
 
 #include "tests/unit/find_fixture.h"
-#include "tests/unit/store_fixture.h"
+#include "tests/unit/index_fixture.h"
 #include "tests/unit/suites.h"
 
 enum {
-    FILE_SIZE = FOLDER_SIZE + 64,
     /* Commits after which SQLite folds its log in (at 1,000 pages), were
      * nobody in the way. */
     MANY = 150
 };
-
-static char folder[FOLDER_SIZE], file[FILE_SIZE];
-static struct fault why;
-
-static void set_up(void)
-{
-    folder_make(folder);
-    snprintf(file, sizeof file, "%s/.cellar/index.db", folder);
-    memset(&why, 0, sizeof why);
-}
-
-static void tear_down(void)
-{
-    folder_remove(folder);
-}
-
-static const int cell[] = { -4, -1, -2 };
 
 /* Is there a file whose name is that of the index and TAIL? */
 static bool is_beside(const char *tail)
@@ -375,7 +357,7 @@ Suite *store_rest_suite(void)
     Suite *suite = suite_create("store_rest");
     TCase *tcase = tcase_create("store_rest");
 
-    tcase_add_checked_fixture(tcase, set_up, tear_down);
+    tcase_add_checked_fixture(tcase, index_set_up, index_tear_down);
     tcase_set_timeout(tcase, 60);
     tcase_add_test(tcase, nothing_lies_beside_an_index_that_is_read);
     tcase_add_test(tcase, a_writer_beside_a_reader);

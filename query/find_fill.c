@@ -128,7 +128,6 @@ enum status find_fill(struct find_result *out, struct store *store,
 
     keeping_free(keeping);
     ordering_free(ordering);
-
     if (st == ST_OK)
         st = shelf_new(out, store, held, why);
     return st == ST_OK ? fill_hits(out, query, why) : st;

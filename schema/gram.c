@@ -4,10 +4,10 @@
  * place), a letter an interval, of a salient note the letter of its level, and
  * where it has a place a letter for the chord class and one for the degree.  A
  * token of a place alone is a digit, the letter of the first interval, one for
- * where the second goes, and these two.
- * What is asked together starts with the same letters, so that it lies
- * together. Letters are printable ASCII without the blank and the double quote,
- * so that tokens stand inside a quoted FTS5 phrase as they are.
+ * where the second goes, and these two.  What is asked together starts with the
+ * same letters, so that it lies together.  Letters are printable ASCII without
+ * the blank and the double quote, so that tokens stand inside a quoted FTS5
+ * phrase as they are.
  *
  * The text given to the tokenizer is one unit a note: the letter of the
  * interval to the next note, for each length of gram that has a place its two

@@ -225,14 +225,6 @@ torn=0
 RANDOM=50 # the same moments each time, as far as the machine goes
 "$bin/cellar" bank new kept >"$dir/out"
 "$bin/cellar" bank add kept "+1 +1" "+1 +2" "+1 +3" >"$dir/out"
-# How long a change takes at best, in tenths of milliseconds.
-length=10000
-for i in 1 2 3 4 5; do
-    start=$(date +%s%N)
-    "$bin/cellar" bank note kept 1 "$i" >"$dir/out"
-    took=$((($(date +%s%N) - start) / 100000 + 1))
-    [ $took -ge $length ] || length=$took
-done
 for i in $(seq 4 43); do
     before=$(cells kept)
     last=$(printf '%s\n' "$before" | wc -l)

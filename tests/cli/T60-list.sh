@@ -251,14 +251,6 @@ acknowledged=0
 lost=0
 torn=0
 RANDOM=60 # the same moments each time, as far as the machine goes
-length=400
-for try in 1 2 3; do
-    start=$(date +%s%N)
-    "$bin/cellar" list new "try $try" >"$dir/out"
-    took=$((($(date +%s%N) - start) / 100000 + 1)) # tenths of milliseconds
-    [ $took -lt $length ] && length=$took
-done
-length=$((2 * length)) # a search takes longer
 "$bin/cellar" list new kept >"$dir/out"
 for i in $(seq 1 40); do
     had=$(entries kept)

@@ -75,13 +75,22 @@ copy_demo() {
 
 # Run "cellar $@" and kill it at a moment before $length, in tenths of
 # milliseconds; 0 where it was acknowledged.  $killed and $acknowledged count.
+# The length follows the machine, however busy it is: shorter after a change
+# that was acknowledged, longer after one that was killed before.
+length=100
 cut_short() {
-    : >"$dir/out" # a child that is killed early has not emptied it
-    "$bin/cellar" "$@" >"$dir/out" 2>"$dir/err" </dev/null &
-    local pid=$!
-    sleep "$(printf '0.%04d' $((RANDOM % length)))"
-    kill -9 $pid 2>/dev/null
-    wait $pid 2>/dev/null
-    [ $? -eq 137 ] && killed=$((killed + 1))
-    [ -s "$dir/out" ] && acknowledged=$((acknowledged + 1))
+    timeout --foreground -s KILL \
+        "$(printf '0.%04d' $((RANDOM % length + 1)))" \
+        "$bin/cellar" "$@" >"$dir/out" 2>"$dir/err" </dev/null
+    local status=$?
+    if [ -s "$dir/out" ]; then
+        acknowledged=$((acknowledged + 1))
+        length=$((length - length / 8))
+        return 0
+    fi
+    if [ $status -eq 137 ]; then
+        killed=$((killed + 1))
+        length=$((length + length / 4 + 1))
+    fi
+    return 1
 }

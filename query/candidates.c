@@ -4,7 +4,6 @@
 #include <stdlib.h>
 
 #include "query/match.h"
-#include "schema/salience.h"
 
 _Static_assert((GRAM_QUESTION_MAX - 1) * GRAM_MAX >= FRAGMENT_NOTES_MAX,
                "the longest fragment is a question");
@@ -79,21 +78,6 @@ struct lookup lookup_choose(const struct find_query *query)
     return best;
 }
 
-bool lookup_tells_home(const struct lookup *lookup,
-                       const struct find_query *query)
-{
-    const struct asked_home *home = &query->home;
-
-    return lookup->decides && !lookup->placed && lookup->length <= GRAM_MAX &&
-           home->known && !home->given && home->chord.class != CHORD_NONE &&
-           home->chord.class != CHORD_OTHER;
-}
-
-int lookup_levels(const struct lookup *lookup)
-{
-    return lookup->length >= GRAM_LEVELLED ? SALIENCE_LEVELS : SALIENCE_FULL;
-}
-
 /* --- asking -------------------------------------------------------------- */
 
 struct proposing {
@@ -145,10 +129,9 @@ static enum status ask_index(struct store *store,
 
     for (size_t i = 0; i < lookup->length; i++)
         steps[i] = f->midi[lookup->at + i + 1] - f->midi[lookup->at + i];
-    count = gram_question(grams, lookup->level, steps, lookup->length,
+    count = gram_question(grams, steps, lookup->length,
                           lookup->placed ? &place : NULL);
-    st = store_places(store, grams, lookup->beginning ? 1 : count, p->passing,
-                      propose, p, why);
+    st = store_places(store, grams, count, p->passing, propose, p, why);
     free(p->firsts);
     return p->nomem ? fault_nomem(why) : st;
 }

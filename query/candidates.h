@@ -16,22 +16,11 @@ struct lookup {
     /* All that is asked is in what is looked up: each place it finds is one of
      * the fragment, and nothing else need be asked of it. */
     bool decides;
-    int level; /* only at salient notes of this level; 0: everywhere */
-    /* Of a level: whatever begins like the run will do. */
-    bool beginning;
 };
 
 /* The longest run of neighbours in QUERY's fragment that the index can look
  * up, the first of several. */
 struct lookup lookup_choose(const struct find_query *query);
-
-/* Can LOOKUP be narrowed to the places whose chord is QUERY's home chord as
- * written? */
-bool lookup_tells_home(const struct lookup *lookup,
-                       const struct find_query *query);
-
-/* How many levels of salience LOOKUP can be narrowed to. */
-int lookup_levels(const struct lookup *lookup);
 
 /* Places of one solo: the fragment may start at FIRSTS[0..COUNT), ascending
  * and distinct.  FIRSTS is NULL where it may start at any note.  EACH returns

@@ -371,7 +371,6 @@ static enum status search_run(struct search *s)
 
     s->lookup = lookup_choose(s->query);
     s->waiting.many = s->query->many;
-    s->waiting.chained = s->lookup.length > GRAM_MAX;
     s->at_leisure = s->query->count_only || s->query->limit > 0;
     s->at_leisure = s->at_leisure && !s->query->reharmonized;
     st = store_passing(&s->passing, s->store, &s->query->filter, s->why);

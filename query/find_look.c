@@ -70,7 +70,23 @@ static int enough(void *context)
     return keeping_enough(&s->keeping, 0);
 }
 
-/* The index is asked again, for the hits of a level. */
+/* Does it make a difference whether a hit stands over the chord that the notes
+ * of the fragment spell? */
+static bool tells_home(const struct search *s)
+{
+    const struct asked_home *home = &s->query->home;
+
+    return !s->lookup.placed && home->known && !home->given &&
+           home->chord.class != CHORD_NONE && home->chord.class != CHORD_OTHER;
+}
+
+/* How many semitones above its root a hit over that chord starts. */
+static int start_at_home(const struct search *s)
+{
+    return pitch_modulo(s->query->fragment.midi[0] - s->query->home.root, 12);
+}
+
+/* The index is asked again, for the hits over that chord. */
 struct asking_again {
     struct search *search;
     candidate_each each;
@@ -87,22 +103,16 @@ static bool hand_on(void *context, const struct stretch *solo,
            a->each(a->there, solo, firsts, count);
 }
 
-static enum status ask_again(void *context, const struct waiting_choice *choice,
-                             candidate_each each, void *there)
+static enum status ask_at_home(void *context, candidate_each each, void *there)
 {
     struct search *s = context;
-    const struct fragment *f = &s->query->fragment;
     struct asking_again again = { s, each, there };
     struct lookup lookup = s->lookup;
     enum status st;
 
-    lookup.level = choice->level;
-    lookup.beginning = choice->beginnings;
-    if (choice->at_home) {
-        lookup.placed = true;
-        lookup.class = s->query->home.chord.class;
-        lookup.start = pitch_modulo(f->midi[0] - s->query->home.root, 12);
-    }
+    lookup.placed = true;
+    lookup.class = (int)s->query->home.chord.class;
+    lookup.start = start_at_home(s);
     st = candidates_run(s->store, s->query, s->passing, &lookup, hand_on,
                         &again, s->why);
     return st == ST_OK ? s->status : st;
@@ -110,20 +120,29 @@ static enum status ask_again(void *context, const struct waiting_choice *choice,
 
 enum status search_look(struct search *s)
 {
-    const struct waiting_eyes eyes = {
+    const struct fragment *f = &s->query->fragment;
+    struct waiting_eyes eyes = {
+        .store = s->store,
         .context = s,
-        .levels = s->question.by_level ? lookup_levels(&s->lookup) : 0,
-        .away = lookup_tells_home(&s->lookup, s->query)
-                    ? WORTH_HARMONY *
-                          worth_harmony(RANK_WHOLE - RANK_RELATED_MOST, 0, 0)
-                    : 0,
+        .list = s->question.by_salience
+                    ? salience_list((int)f->count, f->midi[1] - f->midi[0],
+                                    f->midi[2] - f->midi[1])
+                    : -1,
         .enough = enough,
         .most = may_score,
         .look = look_at,
-        .ask = ask_again,
     };
-    enum status st = waiting_look(&s->waiting, &eyes, s->why);
+    enum status st;
 
+    if (tells_home(s)) {
+        eyes.away = WORTH_HARMONY *
+                    worth_harmony(RANK_WHOLE - RANK_RELATED_MOST, 0, 0);
+        eyes.home = salience_chord((int)s->query->home.chord.class,
+                                   start_at_home(s));
+        if (s->lookup.length <= GRAM_MAX)
+            eyes.at_home = ask_at_home;
+    }
+    st = waiting_look(&s->waiting, &eyes, s->why);
     return st == ST_OK ? s->status : st;
 }
 

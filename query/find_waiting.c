@@ -7,442 +7,352 @@
 #include "schema/grow.h"
 #include "schema/salience.h"
 
+/* Far above any note of a segment. */
+#define WAITING_SEEN (UINT32_C(1) << 31)
+
 /* --- hits that come ------------------------------------------------------- */
 
-static size_t many(const struct waiting *waiting)
+static bool add_part(struct waiting *waiting, int64_t segment)
 {
-    return waiting->many ? waiting->many : WAITING_MANY;
-}
-
-/* Have room for COUNT more hits of a solo. */
-static bool make_room(struct waiting *waiting, size_t count)
-{
-    struct stretch *solos = grow_room(waiting->solos, waiting->solo_count,
-                                      &waiting->solo_room, sizeof *solos);
-    struct waiting_hit *hits;
-    size_t room = 2 * (waiting->count + count);
-
-    if (!solos)
-        return false;
-    waiting->solos = solos;
-    if (waiting->count + count <= waiting->room)
-        return true;
-    hits = realloc(waiting->hits, room * sizeof *hits);
-    if (!hits)
-        return false;
-    waiting->hits = hits;
-    waiting->room = room;
-    return true;
-}
-
-static uint64_t note_of(const struct stretch *solo, uint32_t first)
-{
-    return (uint64_t)solo->segment << 24 | (solo->start + first);
-}
-
-static int by_note(const void *a, const void *b)
-{
-    uint64_t x = *(const uint64_t *)a, y = *(const uint64_t *)b;
-
-    return (x > y) - (x < y);
-}
-
-static bool note_add(struct waiting_notes *notes, uint64_t note)
-{
-    uint64_t *more =
-        grow_room(notes->items, notes->count, &notes->room, sizeof *more);
+    struct waiting_part *more =
+        grow_room(waiting->parts, waiting->part_count, &waiting->part_room,
+                  sizeof *more);
 
     if (!more)
         return false;
-    notes->items = more;
-    more[notes->count++] = note;
+    waiting->parts = more;
+    more[waiting->part_count++] =
+        (struct waiting_part){ segment, waiting->count };
     return true;
 }
 
-/* Remember where all hits of a chain stand. */
-static bool add_all(struct waiting *waiting, const struct stretch *solo,
-                    const uint32_t *firsts, size_t count)
+static bool make_room(struct waiting *waiting, size_t count)
 {
-    bool room = true;
+    size_t room = 2 * (waiting->count + count);
+    uint32_t *more;
 
-    if (waiting->all.count + count > WAITING_MAX) {
-        waiting->chained = false;
-        waiting->all.count = 0;
-    }
-    for (size_t i = 0; i < count && room && waiting->chained; i++)
-        room = note_add(&waiting->all, note_of(solo, firsts[i]));
-    return room;
+    if (waiting->count + count <= waiting->room)
+        return true;
+    more = realloc(waiting->notes, room * sizeof *more);
+    if (!more)
+        return false;
+    waiting->notes = more;
+    waiting->room = room;
+    return true;
 }
 
 enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
                         const uint32_t *firsts, size_t count,
                         struct fault *why)
 {
-    if (waiting->too_many && !waiting->chained)
-        return ST_OK; /* they are asked for again */
-    if (waiting->chained && !add_all(waiting, solo, firsts, count))
+    size_t parts = waiting->part_count;
+    uint32_t start = solo->start, *notes;
+    bool begins =
+        parts == 0 || waiting->parts[parts - 1].segment != solo->segment;
+
+    if ((begins && !add_part(waiting, solo->segment)) ||
+        !make_room(waiting, count))
         return fault_nomem(why);
-    if (waiting->count + count > many(waiting))
-        waiting->too_many = true;
-    if (waiting->too_many) {
-        waiting->count = waiting->solo_count = 0;
-        return ST_OK;
-    }
-    if (!make_room(waiting, count))
-        return fault_nomem(why);
+    notes = waiting->notes + waiting->count;
     for (size_t i = 0; i < count; i++)
-        waiting->hits[waiting->count++] =
-            (struct waiting_hit){ .solo = (uint32_t)waiting->solo_count,
-                                  .first = firsts[i] };
-    waiting->solos[waiting->solo_count++] = *solo;
+        notes[i] = start + firsts[i];
+    waiting->count += count;
     return ST_OK;
 }
 
-/* --- hits at salient notes ------------------------------------------------ */
+static size_t end_of(const struct waiting *waiting, size_t part)
+{
+    return part + 1 < waiting->part_count ? waiting->parts[part + 1].from
+                                          : waiting->count;
+}
 
-/* Looking at what waited. */
+/* --- looking -------------------------------------------------------------- */
+
+/* A hit of which is known what it may score. */
+struct hopeful {
+    uint32_t at; /* an index of the notes that wait */
+    uint32_t part;
+    int most;
+};
+
 struct looking {
     struct waiting *waiting;
     const struct waiting_eyes *eyes;
-    /* The most that a hit can score that was not seen: one at home, or
-     * another. */
-    int at_home, others;
-    int most;        /* the greater of them */
-    bool more;       /* there may be something to look at */
-    bool beginnings; /* what is handed out need not be a hit */
-    size_t begun;    /* how much of that there was */
-    bool once;       /* what is handed out is not to be looked at again */
+    int most;  /* that a hit can score that was not seen */
+    bool more; /* there may be something to look at */
+    bool many; /* hits: of each is asked first what it may score */
+    struct hopeful *hopefuls;
+    size_t count, room;
+    size_t part; /* where hits are compared with salient places */
     enum status status;
     struct fault *why;
 };
-
-static bool was_seen(const struct waiting *waiting, const struct stretch *solo,
-                     uint32_t first)
-{
-    uint64_t note = note_of(solo, first);
-
-    return waiting->sorted > 0 &&
-           bsearch(&note, waiting->seen.items, waiting->sorted, sizeof note,
-                   by_note);
-}
-
-/* Of a chain: is it a hit that begins at FIRST? */
-static bool is_hit(const struct waiting *waiting, const struct stretch *solo,
-                   uint32_t first)
-{
-    uint64_t note = note_of(solo, first);
-
-    return waiting->all.count > 0 &&
-           bsearch(&note, waiting->all.items, waiting->all.count, sizeof note,
-                   by_note);
-}
-
-static bool remember(struct looking *l, const struct stretch *solo,
-                     uint32_t first)
-{
-    bool room = note_add(&l->waiting->seen, note_of(solo, first));
-
-    if (!room)
-        l->status = fault_nomem(l->why);
-    return room;
-}
-
-static void sort_seen(struct waiting *waiting)
-{
-    if (waiting->seen.count > waiting->sorted)
-        qsort(waiting->seen.items, waiting->seen.count,
-              sizeof *waiting->seen.items, by_note);
-    waiting->sorted = waiting->seen.count;
-}
-
-/* Look at the hits FIRSTS of SOLO. */
-static bool look_at_unseen(void *context, const struct stretch *solo,
-                           const uint32_t *firsts, size_t count)
-{
-    struct looking *l = context;
-
-    l->begun += l->beginnings ? count : 0;
-    for (size_t i = 0; i < count && l->more; i++)
-        if ((!l->beginnings || is_hit(l->waiting, solo, firsts[i])) &&
-            !was_seen(l->waiting, solo, firsts[i]))
-            l->more = remember(l, solo, firsts[i]) &&
-                      l->eyes->look(l->eyes->context, solo, firsts[i], INT_MAX);
-    return l->more;
-}
-
-static enum status look_at_level(struct looking *l, int level, bool at_home)
-{
-    /* To find the rest of a chain at each level would take as long as finding
-     * all of it; what begins one is soon found, and known to be a hit. */
-    const struct waiting_choice choice = { level, at_home,
-                                           l->waiting->chained };
-    enum status st;
-
-    l->beginnings = choice.beginnings;
-    st = l->eyes->ask(l->eyes->context, &choice, look_at_unseen, l);
-    l->beginnings = false;
-    return st == ST_OK ? l->status : st;
-}
 
 static int wanted(const struct looking *l)
 {
     return l->eyes->enough(l->eyes->context);
 }
 
-/* Those at home, level by level, until the others of them cannot reach
- * enough. */
-static enum status look_at_home(struct looking *l)
+/* Look at the hit AT of PART, which may score MOST. */
+static void look_at(struct looking *l, size_t part, size_t at, int most)
 {
-    enum status st = ST_OK;
+    uint32_t note = l->waiting->notes[at] & ~WAITING_SEEN;
+    struct stretch solo;
 
-    for (int level = 1; level <= SALIENCE_FULL && st == ST_OK && l->more &&
-                        l->at_home >= wanted(l);
-         level++) {
-        st = look_at_level(l, level, true);
-        l->at_home = salience_floor(level) - 1;
-    }
-    sort_seen(l->waiting);
-    return st;
+    l->status = store_stretch_with(l->eyes->store,
+                                   l->waiting->parts[part].segment, note, &solo,
+                                   l->why);
+    l->more = l->status == ST_OK &&
+              l->eyes->look(l->eyes->context, &solo, note - solo.start, most);
 }
 
-/* Is the list full of what is worth so little that not even the last level will
- * settle it? */
-static bool is_hopeless(const struct looking *l)
-{
-    /* Hits by which it can be told; millionths that more may add. */
-    enum {
-        TOLD_BY = 200,
-        HOPE = 30000
-    };
-    int enough = wanted(l);
+/* --- the best first -------------------------------------------------------- */
 
-    return enough > 0 && l->waiting->seen.count >= TOLD_BY &&
-           enough < salience_floor(l->eyes->levels) - l->eyes->away - HOPE;
+/* Is A to be looked at before B?  Of equals the one that came first. */
+static bool is_better(const struct hopeful *a, const struct hopeful *b)
+{
+    return a->most != b->most ? a->most > b->most : a->at < b->at;
 }
 
-/* Do other places begin like the hits of a chain so often that it takes longer
- * to go through what begins so at the later levels than to look at the few
- * hits? */
-static bool begins_too_often(const struct looking *l)
+/* Let the hopeful I sink to where none below it is better: the best is the
+ * first (a heap). */
+static void sink(struct looking *l, size_t i)
 {
-    enum {
-        AS_OFTEN = 5
-    };
+    struct hopeful sinking = l->hopefuls[i];
 
-    return l->waiting->chained && !l->waiting->too_many &&
-           l->begun > AS_OFTEN * l->waiting->count;
-}
-
-/* All others, and those at home of the levels that cannot be asked for them
- * alone. */
-static enum status look_at_others(struct looking *l)
-{
-    enum status st = ST_OK;
-
-    for (int level = 1; level <= l->eyes->levels && st == ST_OK && l->more;
-         level++) {
-        bool home_seen = l->eyes->away > 0 && level <= SALIENCE_FULL;
-        int floor = salience_floor(level) - 1;
-
-        if ((l->others < wanted(l) && l->at_home < wanted(l)) ||
-            is_hopeless(l) || begins_too_often(l))
+    for (size_t below = 2 * i + 1; below < l->count; below = 2 * i + 1) {
+        if (below + 1 < l->count &&
+            is_better(&l->hopefuls[below + 1], &l->hopefuls[below]))
+            below++;
+        if (!is_better(&l->hopefuls[below], &sinking))
             break;
-        if (!home_seen || l->others >= wanted(l))
-            st = look_at_level(l, level, false);
-        l->others = floor - l->eyes->away;
-        if (l->at_home > floor)
-            l->at_home = floor;
+        l->hopefuls[i] = l->hopefuls[below];
+        i = below;
     }
-    sort_seen(l->waiting);
-    return st;
+    l->hopefuls[i] = sinking;
 }
 
-/* Those at home first, where they can be told. */
-static enum status look_at_salience(struct looking *l)
-{
-    enum status st = l->eyes->away > 0 ? look_at_home(l) : ST_OK;
-
-    if (st == ST_OK && l->more)
-        st = look_at_others(l);
-    l->most = l->at_home > l->others ? l->at_home : l->others;
-    if (l->most < wanted(l))
-        l->more = false;
-    return st;
-}
-
-/* --- by what can be told of them ------------------------------------------ */
-
-/* Best first; else as they came. */
-static int by_most(const void *a, const void *b)
-{
-    const struct waiting_hit *x = a, *y = b;
-
-    if (x->most != y->most)
-        return x->most > y->most ? -1 : 1;
-    if (x->solo != y->solo)
-        return x->solo < y->solo ? -1 : 1;
-    return (x->first > y->first) - (x->first < y->first);
-}
-
-/* Look at those that may score most, until the others cannot reach enough;
- * all are forgotten. */
+/* Look at those of which there is hope, best first, until the others cannot
+ * reach enough; all are forgotten. */
 static void look_at_best(struct looking *l)
 {
-    struct waiting *waiting = l->waiting;
+    for (size_t i = l->count / 2; i > 0; i--)
+        sink(l, i - 1);
+    while (l->count > 0 && l->more && l->hopefuls[0].most >= wanted(l)) {
+        struct hopeful best = l->hopefuls[0];
 
-    if (waiting->count > 0)
-        qsort(waiting->hits, waiting->count, sizeof *waiting->hits, by_most);
-    for (size_t i = 0; i < waiting->count && l->more; i++) {
-        const struct waiting_hit *hit = &waiting->hits[i];
-
-        if (hit->most < wanted(l))
-            break;
-        l->more = l->eyes->look(l->eyes->context, &waiting->solos[hit->solo],
-                                hit->first, hit->most);
+        l->hopefuls[0] = l->hopefuls[--l->count];
+        if (l->count > 0)
+            sink(l, 0);
+        look_at(l, best.part, best.at, best.most);
     }
-    waiting->count = waiting->solo_count = 0;
+    l->count = 0;
 }
 
-/* Keep of the hits FIRSTS of SOLO those that were not seen and may still reach
- * enough. */
-static bool keep_hits(void *context, const struct stretch *solo,
-                      const uint32_t *firsts, size_t count)
+/* The hit AT of PART may score MOST.  False to stop. */
+static bool hope(struct looking *l, size_t part, size_t at, int most)
 {
-    struct looking *l = context;
-    struct waiting *waiting = l->waiting;
-    size_t kept;
+    struct hopeful *more;
 
-    if (waiting->count + count > WAITING_MAX)
-        look_at_best(l);
-    if (!make_room(waiting, count)) {
+    if (most < wanted(l))
+        return true;
+    more = grow_room(l->hopefuls, l->count, &l->room, sizeof *more);
+    if (!more) {
         l->status = fault_nomem(l->why);
         return false;
     }
-    kept = waiting->count;
-    for (size_t i = 0; i < count && l->more; i++) {
-        int most;
-
-        if (was_seen(waiting, solo, firsts[i]))
-            continue;
-        if (l->once && !remember(l, solo, firsts[i]))
-            return false;
-        l->more = l->eyes->most(l->eyes->context, solo, firsts[i], &most);
-        if (most > l->most)
-            most = l->most;
-        if (most >= wanted(l))
-            waiting->hits[kept++] =
-                (struct waiting_hit){ .solo = (uint32_t)waiting->solo_count,
-                                      .first = firsts[i],
-                                      .most = most };
-    }
-    if (kept > waiting->count)
-        waiting->solos[waiting->solo_count++] = *solo;
-    waiting->count = kept;
-    return l->more;
+    l->hopefuls = more;
+    more[l->count++] =
+        (struct hopeful){ (uint32_t)at, (uint32_t)part, most };
+    return true;
 }
 
-static enum status look_by_most(struct looking *l,
-                                const struct waiting_choice *choice)
-{
-    enum status st = l->eyes->ask(l->eyes->context, choice, keep_hits, l);
+/* --- salient hits --------------------------------------------------------- */
 
-    if (st == ST_OK)
-        st = l->status;
-    if (st == ST_OK && l->more)
-        look_at_best(l);
-    return st;
-}
-
-/* --- in which way --------------------------------------------------------- */
-
-/* To tell what a few may score would cost as much as to look at them. */
-static void look_at_kept(struct looking *l)
+/* Go on to SEGMENT, if any of its notes are hits. */
+static bool go_to(struct looking *l, int64_t segment)
 {
     const struct waiting *waiting = l->waiting;
 
-    for (size_t i = 0; i < waiting->count && l->more; i++) {
-        const struct waiting_hit *hit = &waiting->hits[i];
-        const struct stretch *solo = &waiting->solos[hit->solo];
-
-        if (!was_seen(waiting, solo, hit->first))
-            l->more =
-                l->eyes->look(l->eyes->context, solo, hit->first, l->most);
-    }
+    while (l->part < waiting->part_count &&
+           waiting->parts[l->part].segment < segment)
+        l->part++;
+    return l->part < waiting->part_count &&
+           waiting->parts[l->part].segment == segment;
 }
 
-/* Those at home first, which may score more. */
-static enum status look_at_home_first(struct looking *l)
+/* The first of the hits FROM..END - 1, all of a part, that is not before
+ * NOTE. */
+static size_t find_from(const struct waiting *waiting, size_t from, size_t end,
+                        uint32_t note)
 {
-    const struct waiting_choice home = { .at_home = true };
+    while (from < end && (waiting->notes[from] & ~WAITING_SEEN) < note)
+        from++;
+    return from;
+}
+
+/* Those of PLACES that are hits: of each is known what it may score. */
+static bool see_salient(void *context, int64_t segment,
+                        const struct salient *places, size_t count)
+{
+    struct looking *l = context;
+    struct waiting *waiting = l->waiting;
+    size_t at, end;
+
+    if (!go_to(l, segment))
+        return l->part < waiting->part_count;
+    at = waiting->parts[l->part].from;
+    end = end_of(waiting, l->part);
+    for (size_t i = 0; i < count; i++) {
+        int most = 1000 * (SALIENCE_FLOOR + places[i].above) + 999;
+
+        at = find_from(waiting, at, end, places[i].first);
+        if (at == end)
+            break;
+        if (waiting->notes[at] != places[i].first)
+            continue;
+        waiting->notes[at] |= WAITING_SEEN;
+        if (places[i].chord != l->eyes->home)
+            most -= l->eyes->away;
+        if (!hope(l, l->part, at, most))
+            return false;
+    }
+    if (l->count > WAITING_SALIENT)
+        look_at_best(l);
+    return l->more;
+}
+
+/* Afterwards no hit that was not seen is salient. */
+static enum status look_at_salient(struct looking *l)
+{
+    enum status st = store_salient(l->eyes->store, l->eyes->list, see_salient,
+                                   l, l->why);
+
+    if (st == ST_OK)
+        st = l->status;
+    if (st != ST_OK)
+        return st;
+    l->most = 1000 * SALIENCE_FLOOR - 1;
+    look_at_best(l);
+    return l->status;
+}
+
+/* --- the others ----------------------------------------------------------- */
+
+/* The hit AT of SOLO was not seen.  To tell what a few may score would cost as
+ * much as to look at them. */
+static void see(struct looking *l, size_t part, size_t at,
+                const struct stretch *solo)
+{
+    uint32_t *hit = &l->waiting->notes[at], first = *hit - solo->start;
+    int most = l->most;
+
+    if (!l->many) {
+        *hit |= WAITING_SEEN;
+        l->more = l->eyes->look(l->eyes->context, solo, first, most);
+        return;
+    }
+    if (l->count > WAITING_MAX)
+        look_at_best(l);
+    l->more = l->more && l->eyes->most(l->eyes->context, solo, first, &most) &&
+              hope(l, part, at, most < l->most ? most : l->most);
+    *hit |= WAITING_SEEN;
+}
+
+/* Of the hits FIRSTS of SOLO those that were not seen. */
+static bool see_at_home(void *context, const struct stretch *solo,
+                        const uint32_t *firsts, size_t count)
+{
+    struct looking *l = context;
+    const struct waiting *waiting = l->waiting;
+    size_t at, end;
+
+    if (!go_to(l, solo->segment))
+        return l->part < waiting->part_count;
+    at = waiting->parts[l->part].from;
+    end = end_of(waiting, l->part);
+    for (size_t i = 0; i < count && l->more; i++) {
+        at = find_from(waiting, at, end, solo->start + firsts[i]);
+        if (at < end && waiting->notes[at] == solo->start + firsts[i])
+            see(l, l->part, at, solo);
+    }
+    return l->more;
+}
+
+/* So that the others need not be looked at, which score less. */
+static enum status look_at_home(struct looking *l)
+{
     enum status st;
 
-    if (l->eyes->away == 0 || l->at_home < wanted(l))
-        return ST_OK;
-    l->most = l->at_home;
-    if (l->waiting->too_many) {
-        l->once = true;
-        st = look_by_most(l, &home);
-        l->once = false;
-    } else {
-        st = l->eyes->ask(l->eyes->context, &home, look_at_unseen, l);
-    }
-    sort_seen(l->waiting);
-    l->most = l->others;
+    l->part = 0;
+    st = l->eyes->at_home(l->eyes->context, see_at_home, l);
+    if (st == ST_OK && l->more)
+        look_at_best(l);
+    l->most = l->most < INT_MAX ? l->most - l->eyes->away : l->most;
     return st == ST_OK ? l->status : st;
 }
 
-/* Look at the hits that were not seen and may reach enough. */
-static enum status look_at_rest(struct looking *l)
+static void see_part(struct looking *l, size_t part)
 {
-    const struct waiting_choice all = { 0 };
+    const struct waiting *waiting = l->waiting;
+    struct stretch solo = { .count = 0 };
 
-    if (!l->more || l->most < wanted(l))
-        return ST_OK;
-    if (l->waiting->too_many)
-        return look_by_most(l, &all);
-    look_at_kept(l);
-    return ST_OK;
+    for (size_t at = waiting->parts[part].from;
+         at < end_of(waiting, part) && l->more; at++) {
+        uint32_t note = waiting->notes[at];
+
+        if (note & WAITING_SEEN)
+            continue;
+        if (note - solo.start >= solo.count)
+            l->status =
+                store_stretch_with(l->eyes->store,
+                                   waiting->parts[part].segment, note, &solo,
+                                   l->why);
+        l->more = l->status == ST_OK;
+        if (l->more)
+            see(l, part, at, &solo);
+    }
 }
 
-/* How many are looked at as they come. */
-static size_t few_of(const struct waiting *waiting,
-                     const struct waiting_eyes *eyes)
+static void look_at_others(struct looking *l)
 {
-    size_t few = waiting->chained               ? WAITING_FEW_CHAINED
-                 : eyes->levels > SALIENCE_FULL ? WAITING_FEW
-                                                : WAITING_FEW_FULL;
-
-    return many(waiting) < few ? many(waiting) / 2 : few;
+    for (size_t part = 0; part < l->waiting->part_count && l->more &&
+                          l->most >= wanted(l);
+         part++)
+        see_part(l, part);
+    if (l->more)
+        look_at_best(l);
 }
 
 enum status waiting_look(struct waiting *waiting,
                          const struct waiting_eyes *eyes, struct fault *why)
 {
+    size_t many = waiting->many ? waiting->many : WAITING_MANY;
+    size_t few = many < WAITING_FEW ? many / 2 : WAITING_FEW;
     struct looking l = { .waiting = waiting,
                          .eyes = eyes,
-                         .at_home = INT_MAX,
-                         .others = INT_MAX,
                          .most = INT_MAX,
                          .more = true,
+                         .many = waiting->count > many,
                          .why = why };
     enum status st = ST_OK;
 
-    if (eyes->levels > 0 &&
-        (waiting->too_many || waiting->count > few_of(waiting, eyes))) {
-        st = look_at_salience(&l);
-        if (st == ST_OK && l.more)
-            st = look_at_home_first(&l);
+    if (eyes->list >= 0 && waiting->count > few)
+        st = look_at_salient(&l);
+    if (st == ST_OK && l.more && eyes->at_home && waiting->count > few &&
+        l.most >= wanted(&l))
+        st = look_at_home(&l);
+    if (st == ST_OK && l.more && l.most >= wanted(&l)) {
+        look_at_others(&l);
+        st = l.status;
     }
-    if (st == ST_OK)
-        st = look_at_rest(&l);
-    return st == ST_OK ? l.status : st;
+    free(l.hopefuls);
+    return st;
 }
 
 void waiting_free(struct waiting *waiting)
 {
-    free(waiting->hits);
-    free(waiting->solos);
-    free(waiting->seen.items);
-    free(waiting->all.items);
+    free(waiting->parts);
+    free(waiting->notes);
     *waiting = (struct waiting){ 0 };
 }

@@ -10,77 +10,58 @@
 #include "schema/store.h"
 
 enum {
-    /* No more than that are looked at as they come; where there are but the
-     * first levels, which so many seldom fill a list with; of chains, of whose
-     * beginnings there may be many more. */
-    WAITING_FEW = 256,
-    WAITING_FEW_FULL = 640,
-    WAITING_FEW_CHAINED = 1024,
-    WAITING_MANY = 2048,  /* more are not kept, but asked for again */
-    WAITING_MAX = 1 << 18 /* hits that wait before they are looked at */
+    /* No more than that are looked at as they come. */
+    WAITING_FEW = 64,
+    WAITING_MANY = 2048,
+    WAITING_SALIENT = 4096, /* that are compared at a time */
+    WAITING_MAX = 1 << 18 /* of which at a time is known what they may score */
 };
 
+/* Where hits stand, by segment and note. */
 struct waiting {
-    struct waiting_hit {
-        uint32_t solo, first; /* an index of SOLOS; the first note */
-        int most;             /* that it may score, once that is known */
-    } * hits;
-    struct stretch *solos;
-    size_t count, room, solo_count, solo_room;
-    size_t many;   /* 0: WAITING_MANY */
-    bool too_many; /* there were more, and none is kept */
-    /* Where hits are longer than a gram, all of them, in order, but no more
-     * than WAITING_MAX; else none. */
-    bool chained;
-    struct waiting_notes {
-        uint64_t *items; /* segment and note */
-        size_t count, room;
-    } all;
-    /* The hits at salient notes, which were looked at; the first SORTED are in
-     * order. */
-    struct waiting_notes seen;
-    size_t sorted;
+    struct waiting_part {
+        int64_t segment;
+        size_t from; /* the first of its hits; they end where the next begin */
+    } *parts;
+    uint32_t *notes; /* of the segment; WAITING_SEEN was looked at */
+    size_t part_count, part_room, count, room;
+    size_t many; /* 0: WAITING_MANY */
 };
 
-/* Let the notes FIRSTS[0..COUNT) of SOLO, in order, wait. */
+/* Let the notes FIRSTS[0..COUNT) of SOLO, in order, wait.  Solos come by where
+ * they lie. */
 enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
                         const uint32_t *firsts, size_t count,
                         struct fault *why);
 
-/* Which hits are asked for once more: those of LEVEL (schema/salience.h; 0:
- * all), over any chord or AT_HOME alone.  BEGINNINGS: and all other places that
- * begin like one. */
-struct waiting_choice {
-    int level;
-    bool at_home, beginnings;
-};
-
 /* Who looks at hits that waited. */
 struct waiting_eyes {
+    struct store *store;
     void *context;
-    /* How many levels of salience tell what a hit may score; 0 none.  Of hits
-     * at home, SALIENCE_FULL. */
-    int levels;
-    /* By how much less a hit scores that is not at home; 0 where those that are
-     * cannot be asked for. */
+    /* The list of salient places that the salient ones of the hits are in; -1
+     * where salience says nothing of what a hit may score. */
+    int list;
+    /* A hit that is not over HOME, a salience_chord(), scores by so many
+     * millionths less; 0 where that makes no difference. */
     int away;
+    uint8_t home;
     /* Which score a hit must reach; 0: any will do. */
     int (*enough)(void *context);
     /* What a hit may score, by what takes less time to read than all of it.
      * Returns false to stop. */
     bool (*most)(void *context, const struct stretch *solo, uint32_t first,
                  int *most);
+    /* Hand out the hits over HOME; NULL where AWAY is 0 or they cannot be told
+     * by the index. */
+    enum status (*at_home)(void *context, candidate_each each, void *there);
     /* Look at a hit that may score MOST.  Returns false to stop. */
     bool (*look)(void *context, const struct stretch *solo, uint32_t first,
                  int most);
-    /* Hand those of CHOICE to EACH, with THERE. */
-    enum status (*ask)(void *context, const struct waiting_choice *choice,
-                       candidate_each each, void *there);
 };
 
 /* Have the hits that waited looked at, all that may reach enough.  Where they
- * are many, those at salient notes come first, of them those at home, and then
- * those that may score most.  Within a read transaction. */
+ * are many, the salient ones come first, and then those that may score most.
+ * Within a read transaction. */
 enum status waiting_look(struct waiting *waiting,
                          const struct waiting_eyes *eyes, struct fault *why);
 

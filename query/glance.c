@@ -60,8 +60,8 @@ static bool is_usual(const struct find_query *query)
 
     return asked->harmony == usual.harmony &&
            asked->position == usual.position && asked->rhythm == usual.rhythm &&
-           !query->fragment.has_rhythm && query->fragment.count >= 3 &&
-           query->fragment.count <= SALIENCE_NOTES &&
+           !query->fragment.has_rhythm && query->fragment.count >= SALIENCE_LEAST &&
+           query->fragment.count <= SALIENCE_MOST &&
            !place_is_asked(&query->place);
 }
 
@@ -73,7 +73,7 @@ bool glance_prepare(struct glance_question *out,
     if (!strands_tell(query))
         return false;
     find_rank_base(&out->rank, query);
-    out->by_level = is_usual(query);
+    out->by_salience = is_usual(query);
     out->by_form = query->place.bar_low || query->place.section ||
                    query->place.has_beat;
     for (int mark = 0; mark < 256; mark++) {

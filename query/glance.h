@@ -16,7 +16,7 @@ struct glance_question {
     const struct find_query *query;
     struct rank_question rank; /* but for the home chord */
     /* Salience (schema/salience.h) tells what a place may score. */
-    bool by_level;
+    bool by_salience;
     bool by_form; /* a bar, section or beat is asked: POSITIONS are none */
     /* The value of the position by a byte of STRAND_MARK, and the greatest
      * score that a place with such a byte at its first note can have. */

@@ -1,25 +1,19 @@
 /* schema/gram.c - grams, their FTS5 tokenizer and position function.
  *
- * A token of intervals is a digit (how many, or that they begin a longer
- * place), a letter an interval, of a salient note the letter of its level, and
- * where it has a place a letter for the chord class and one for the degree.  A
- * token of a place alone is a digit, the letter of the first interval, one for
- * where the second goes, and these two.  What is asked together starts with the
- * same letters, so that it lies together.  Letters are printable ASCII without
- * the blank and the double quote, so that tokens stand inside a quoted FTS5
- * phrase as they are.
+ * A token of intervals is a digit, how many, and a letter an interval.  A token
+ * of a place is a digit, the letter of the first interval, one for where the
+ * second goes, one for the chord class and one for the degree.  Letters are
+ * printable ASCII without the blank and the double quote, so that tokens stand
+ * inside a quoted FTS5 phrase as they are.
  *
  * The text given to the tokenizer is one unit a note: the letter of the
- * interval to the next note, for each length of gram that has a place its two
- * letters, and those of its levels.  NO_LETTER stands where there is none.
+ * interval to the next note, and for each length of gram that has a place its
+ * two letters.  NO_LETTER stands where there is none.
  */
 #include "schema/gram.h"
 
 #include <sqlite3.h>
-#include <stdlib.h>
 #include <string.h>
-
-#include "schema/strand.h"
 
 enum {
     NO_LETTER = '!',
@@ -27,9 +21,6 @@ enum {
     PLACE_LETTER = 'a', /* class 0, degree 0 */
     PLACE_LETTERS = 2,
     PLACE_DIGIT = '5' - GRAM_MIN, /* '5' for GRAM_MIN intervals, and so on */
-    LEVEL_LETTER = 'A', /* level 1 */
-    LEVELS_AT = GRAM_UNIT - SALIENCE_LENGTHS,
-    BEGINNING_DIGIT = '8',
     AFTER_MAX = 1000 /* more than any question has */
 };
 
@@ -51,11 +42,6 @@ static char place_letter(int value)
     return (char)(PLACE_LETTER + value);
 }
 
-static char level_letter(int level)
-{
-    return (char)(LEVEL_LETTER + level - 1);
-}
-
 /* Returns the end. */
 static char *write_place_letters(char *out, const struct gram_place *place)
 {
@@ -64,19 +50,13 @@ static char *write_place_letters(char *out, const struct gram_place *place)
     return out;
 }
 
-static void write_intervals(struct gram *out, char digit, int level,
-                            const int *intervals, size_t n,
-                            const struct gram_place *place)
+static void write_intervals(struct gram *out, const int *intervals, size_t n)
 {
     char *at = out->token;
 
-    *at++ = digit;
+    *at++ = (char)('0' + n);
     for (size_t i = 0; i < n; i++)
         *at++ = interval_letter(intervals[i]);
-    if (level > 0)
-        *at++ = level_letter(level);
-    if (place)
-        at = write_place_letters(at, place);
     *at = '\0';
 }
 
@@ -88,8 +68,8 @@ static char direction_letter(char letter)
     return letter > repeated ? 'u' : letter < repeated ? 'd' : 's';
 }
 
-static void write_place_alone(struct gram *out, const int *intervals, size_t n,
-                              const struct gram_place *place)
+static void write_place_gram(struct gram *out, const int *intervals, size_t n,
+                             const struct gram_place *place)
 {
     out->token[0] = (char)(PLACE_DIGIT + n);
     out->token[1] = interval_letter(intervals[0]);
@@ -98,26 +78,20 @@ static void write_place_alone(struct gram *out, const int *intervals, size_t n,
     out->after = 0;
 }
 
-size_t gram_question(struct gram out[GRAM_QUESTION_MAX], int level,
-                     const int *intervals, size_t n,
-                     const struct gram_place *place)
+size_t gram_question(struct gram out[GRAM_QUESTION_MAX], const int *intervals,
+                     size_t n, const struct gram_place *place)
 {
     size_t size = n < GRAM_MAX ? n : GRAM_MAX, count = 0;
-    bool together = place && level >= 1 && level <= SALIENCE_FULL;
 
     for (size_t at = 0; at < n && count < GRAM_QUESTION_MAX; at += size) {
         /* The last ones overlap. */
         size_t after = at + size > n ? n - size : at;
-        bool begins = at == 0 && level > 0 && n > size;
 
-        write_intervals(&out[count],
-                        begins ? BEGINNING_DIGIT : (char)('0' + size),
-                        at == 0 ? level : 0, intervals + after, size,
-                        together ? place : NULL);
+        write_intervals(&out[count], intervals + after, size);
         out[count++].after = (uint32_t)after;
     }
-    if (place && !together && count < GRAM_QUESTION_MAX)
-        write_place_alone(&out[count++], intervals, n, place);
+    if (place && count < GRAM_QUESTION_MAX)
+        write_place_gram(&out[count++], intervals, n, place);
     return count;
 }
 
@@ -143,17 +117,11 @@ static void write_place(char *out, const struct solo *solo, size_t first,
                                    solo->notes[first].midi - chord->root_pc });
 }
 
-void gram_text(char *out, const struct solo *solo, const uint8_t *mark,
-               const uint8_t *follow)
+void gram_text(char *out, const struct solo *solo)
 {
-    struct salience salience;
-
-    salience_start(&salience, solo, mark, follow);
     for (size_t i = 0; i < solo->note_count; i++) {
         const struct note *note = &solo->notes[i];
-        int levels[SALIENCE_LENGTHS];
 
-        salience_levels(&salience, i, levels);
         *out++ = i + 1 < solo->note_count
                      ? interval_letter(note[1].midi - note->midi)
                      : NO_LETTER;
@@ -161,21 +129,7 @@ void gram_text(char *out, const struct solo *solo, const uint8_t *mark,
             write_place(out, solo, i, n);
             out += PLACE_LETTERS;
         }
-        for (int k = 0; k < SALIENCE_LENGTHS; k++)
-            *out++ = levels[k] > 0 ? level_letter(levels[k]) : NO_LETTER;
     }
-}
-
-enum status gram_text_of(char *out, const struct solo *solo, struct fault *why)
-{
-    uint8_t *bytes = malloc(2 * solo->note_count + 1);
-
-    if (!bytes)
-        return fault_nomem(why);
-    strands_mark(bytes, bytes + solo->note_count, solo);
-    gram_text(out, solo, bytes, bytes + solo->note_count);
-    free(bytes);
-    return ST_OK;
 }
 
 /* --- the tokenizer -------------------------------------------------- */
@@ -209,52 +163,19 @@ static int give(struct reading *r, int i, const char *token, int len)
     return rc;
 }
 
-/* The level a letter stands for; 0 for none. */
-static int level_of(char letter)
+/* Hand out the N intervals in TOKEN at unit I, and the place of their
+ * window. */
+static int give_window(struct reading *r, int i, const char *token, int n)
 {
-    int level = letter - LEVEL_LETTER + 1;
-
-    return level >= 1 && level <= SALIENCE_LEVELS ? level : 0;
-}
-
-/* Hand out the N intervals in TOKEN, which has room for more, at unit I, and
- * what is known of their window. */
-static int give_window(struct reading *r, int i, char token[GRAM_TOKEN_SIZE],
-                       int n)
-{
-    const char *unit = r->text + i * GRAM_UNIT;
-    const char *place = unit + 1 + (n - GRAM_MIN) * PLACE_LETTERS;
-    char letter = unit[LEVELS_AT + n - GRAM_MIN];
-    char alone[3 + PLACE_LETTERS] = { (char)(PLACE_DIGIT + n), token[1],
-                                      direction_letter(token[2]), place[0],
-                                      place[1] };
-    bool placed = is_letter(place[0]) && is_letter(place[1]);
-    int level = level_of(letter);
+    const char *place =
+        r->text + i * GRAM_UNIT + 1 + (n - GRAM_MIN) * PLACE_LETTERS;
+    char other[] = { (char)(PLACE_DIGIT + n), token[1],
+                     direction_letter(token[2]), place[0], place[1] };
     int rc = give(r, i, token, 1 + n);
 
-    if (rc == SQLITE_OK && placed)
-        rc = give(r, i, alone, sizeof alone);
-    if (level == 0 || (level > SALIENCE_FULL && n < GRAM_LEVELLED))
+    if (rc != SQLITE_OK || !is_letter(place[0]) || !is_letter(place[1]))
         return rc;
-    token[1 + n] = letter;
-    if (rc == SQLITE_OK)
-        rc = give(r, i, token, 2 + n);
-    if (rc != SQLITE_OK || !placed || level > SALIENCE_FULL)
-        return rc;
-    memcpy(token + 2 + n, place, PLACE_LETTERS);
-    return give(r, i, token, 2 + n + PLACE_LETTERS);
-}
-
-/* The GRAM_MAX intervals in TOKEN begin a longer place. */
-static int give_beginning(struct reading *r, int i, char token[GRAM_TOKEN_SIZE])
-{
-    char letter = r->text[i * GRAM_UNIT + GRAM_UNIT - 1];
-
-    if (level_of(letter) == 0)
-        return SQLITE_OK;
-    token[0] = BEGINNING_DIGIT;
-    token[1 + GRAM_MAX] = letter;
-    return give(r, i, token, 2 + GRAM_MAX);
+    return give(r, i, other, sizeof other);
 }
 
 /* Hand out the grams that start at unit I.  One token must advance the
@@ -262,10 +183,11 @@ static int give_beginning(struct reading *r, int i, char token[GRAM_TOKEN_SIZE])
 static int read_unit(struct reading *r, int i)
 {
     char token[GRAM_TOKEN_SIZE];
-    int rc = SQLITE_OK, n = 1;
+    int rc = SQLITE_OK;
 
     r->flags = 0;
-    for (; rc == SQLITE_OK && n <= GRAM_MAX && i + n <= r->units; n++) {
+    for (int n = 1; rc == SQLITE_OK && n <= GRAM_MAX && i + n <= r->units;
+         n++) {
         char letter = r->text[(i + n - 1) * GRAM_UNIT];
 
         if (!is_letter(letter))
@@ -275,8 +197,6 @@ static int read_unit(struct reading *r, int i)
         if (n >= GRAM_MIN)
             rc = give_window(r, i, token, n);
     }
-    if (rc == SQLITE_OK && n > GRAM_MAX)
-        rc = give_beginning(r, i, token);
     return r->flags ? rc : give(r, i, "0", 1);
 }
 
@@ -385,20 +305,23 @@ struct positions {
     size_t count, room;
 };
 
-static bool positions_add(struct positions *p, uint32_t position)
+static bool positions_grow(struct positions *p)
 {
-    if (p->count && p->items[p->count - 1] == position)
-        return true;
-    if (p->count == p->room) {
-        size_t room = p->room ? 2 * p->room : 16;
-        uint32_t *items =
-            sqlite3_realloc64(p->items, room * sizeof *items);
+    size_t room = p->room ? 2 * p->room : 64;
+    uint32_t *items = sqlite3_realloc64(p->items, room * sizeof *items);
 
-        if (!items)
-            return false;
-        p->items = items;
-        p->room = room;
-    }
+    if (!items)
+        return false;
+    p->items = items;
+    p->room = room;
+    return true;
+}
+
+/* POSITION is behind all that are there. */
+static inline bool positions_add(struct positions *p, uint32_t position)
+{
+    if (p->count == p->room && !positions_grow(p))
+        return false;
     p->items[p->count++] = position;
     return true;
 }
@@ -432,10 +355,16 @@ static bool walk_to(struct walk *w, int place, const Fts5ExtensionApi *api,
 static int walk_alone(struct walk *w, struct positions *p,
                       const Fts5ExtensionApi *api, Fts5Context *fts)
 {
+    int before = -1;
+
     while (w->column >= 0) {
-        if (w->offset >= w->after &&
-            !positions_add(p, (uint32_t)(w->offset - w->after)))
-            return SQLITE_NOMEM;
+        int place = w->offset - w->after;
+
+        if (place > before) {
+            if (!positions_add(p, (uint32_t)place))
+                return SQLITE_NOMEM;
+            before = place;
+        }
         api->xPhraseNext(fts, &w->iter, &w->column, &w->offset);
     }
     return SQLITE_OK;

@@ -7,12 +7,7 @@
  * degree it starts on, the first of its intervals and where the second goes.
  * Where both stand, the n intervals lie over such a chord.  (One token for the
  * two would hardly ever come twice, and it is different tokens that cost time
- * and room.)  Where note i is salient for n + 1 notes (schema/salience.h), the
- * n intervals stand there once more with the letter of its level, and again
- * with their place behind it, but not all of them at the levels after
- * SALIENCE_FULL. Where it is for more than GRAM_MAX + 1 notes, so do the
- * GRAM_MAX intervals as the beginning of such a place.  No token reaches from
- * one solo into the next.
+ * and room.)  No token reaches from one solo into the next.
  *
  * FTS5 proposes places; the notes of the solo decide.
  *
@@ -25,9 +20,10 @@
 #ifndef SCHEMA_GRAM_H
 #define SCHEMA_GRAM_H
 
+#include <stddef.h>
 #include <stdint.h>
 
-#include "schema/salience.h"
+#include "schema/solo.h"
 
 struct sqlite3;
 
@@ -36,14 +32,11 @@ enum {
      * for them does better to read the strands. */
     GRAM_MIN = 2,
     GRAM_MAX = 4,
-    /* From so many on, all levels of salience are listed; of fewer, and of all
-     * with their place, those to SALIENCE_FULL. */
-    GRAM_LEVELLED = 3,
     /* Intervals beyond this many semitones share one letter. */
     GRAM_INTERVAL_MAX = 38,
-    GRAM_TOKEN_SIZE = 1 + 1 + GRAM_MAX + 2 + 1,
+    GRAM_TOKEN_SIZE = 1 + GRAM_MAX + 1,
     /* Bytes a note of what the tokenizer reads. */
-    GRAM_UNIT = 1 + 2 * (GRAM_MAX - GRAM_MIN + 1) + SALIENCE_LENGTHS
+    GRAM_UNIT = 1 + 2 * (GRAM_MAX - GRAM_MIN + 1)
 };
 
 /* A token that is looked for, AFTER notes behind the start of what it belongs
@@ -64,28 +57,21 @@ enum {
 };
 /* The grams that all stand at a note exactly where the N INTERVALS follow it
  * (semitones, up positive; N from GRAM_MIN to (GRAM_QUESTION_MAX - 1) *
- * GRAM_MAX).  LEVEL: only at notes of that level for so many, up to
- * SALIENCE_FULL where N is less than GRAM_LEVELLED; 0: at any; the first gram
- * says so alone.  PLACE: only over that chord; NULL over any, as is needed of
- * more than GRAM_MAX intervals.  Returns how many there are. */
-size_t gram_question(struct gram out[GRAM_QUESTION_MAX], int level,
-                     const int *intervals, size_t n,
-                     const struct gram_place *place);
+ * GRAM_MAX).  PLACE: only over that chord; NULL over any, as is needed of more
+ * than GRAM_MAX intervals.  Returns how many there are. */
+size_t gram_question(struct gram out[GRAM_QUESTION_MAX], const int *intervals,
+                     size_t n, const struct gram_place *place);
 
-/* Write what the tokenizer reads for SOLO, whose notes are placed and whose
- * MARK and FOLLOW are these strands of it: OUT has room for GRAM_UNIT bytes a
- * note.  The texts of several solos one behind the other are the text of a
- * segment. */
-void gram_text(char *out, const struct solo *solo, const uint8_t *mark,
-               const uint8_t *follow);
-/* The same where nobody has the strands.  ST_NOMEM. */
-enum status gram_text_of(char *out, const struct solo *solo, struct fault *why);
+/* Write what the tokenizer reads for SOLO, whose notes are placed: OUT has room
+ * for GRAM_UNIT bytes a note.  The texts of several solos one behind the other
+ * are the text of a segment. */
+void gram_text(char *out, const struct solo *solo);
 
 /* The tokens that stand at one note have numbers from 0 on, below GRAM_SLOTS;
  * a note has at least one.  TEXT is a text of UNITS notes as gram_text() writes
  * it, NOTE one of them. */
 enum {
-    GRAM_SLOTS = 2 * 2 * (GRAM_MAX - GRAM_MIN + 1) + 1
+    GRAM_SLOTS = 2 * (GRAM_MAX - GRAM_MIN + 1)
 };
 /* How many there are at NOTE. */
 int gram_slots(const char *text, int units, int note);

@@ -1,22 +1,26 @@
 /* schema/salience.c - see salience.h. */
 #include "schema/salience.h"
 
+#include "schema/grow.h"
 #include "schema/strand.h"
 #include "schema/worth.h"
 
-/* Of a thousand invented notes some 0.02, 0.1, 0.6, 1.6, 2.6, 5, 8, 11 and 19
- * reach the first for places of 5 notes, half as many again for longer ones:
- * there is room above for the cells that stand a hundred thousand times.  The
- * last, up to 118 and 173, lie close, for those that stand a thousand times. */
-static const int floors[SALIENCE_LEVELS] = { 980000, 970000, 960000, 950000,
-                                             940000, 920000, 900000, 885000,
-                                             870000, 860000, 850000, 840000,
-                                             830000, 820000 };
+_Static_assert((int)WORTH_WHOLE - (int)SALIENCE_FLOOR <= UINT8_MAX,
+               "what is above the floor is a byte");
 
-int salience_floor(int level)
+int salience_list(int notes, int first, int second)
 {
-    return floors[level - 1];
+    return (notes - SALIENCE_LEAST) * SALIENCE_BEGINNINGS +
+           pitch_modulo(5 * first + second, SALIENCE_BEGINNINGS);
 }
+
+uint8_t salience_chord(int class, int start)
+{
+    return (uint8_t)(12 * class + pitch_modulo(start, 12));
+}
+
+_Static_assert(12 * CHORD_CLASSES <= SALIENCE_NO_CHORD,
+               "a class and a degree are a byte");
 
 /* --- position ------------------------------------------------------------- */
 
@@ -31,12 +35,19 @@ static int position(uint8_t mark)
 
 /* --- a place that grows --------------------------------------------------- */
 
-enum {
-    SHORTEST = 3, /* notes in a place */
-    RING = 16
-};
+enum { RING = 16 };
 
-_Static_assert((int)SALIENCE_NOTES <= (int)RING, "the notes of a place fit");
+_Static_assert((int)SALIENCE_MOST <= (int)RING, "the notes of a place fit");
+
+/* Going through a solo. */
+struct salience {
+    const struct solo *solo;
+    const uint8_t *mark, *follow;
+    /* How even the rhythm is at the notes before READY, the last of them: the
+     * time before a note with that before it, and with its duration. */
+    size_t ready;
+    int before[RING], held[RING];
+};
 
 /* What a place comes to, note by note. */
 struct growing {
@@ -111,55 +122,77 @@ static int score(const struct salience *s, const struct growing *g,
            WORTH_RHYTHM * worth_ratios(ratios, (int)(last - first));
 }
 
-/* The most that places can score that start at I, by their lengths. */
-static void find_most(struct salience *s, size_t i, int best[SALIENCE_LENGTHS])
+/* The chord under the COUNT notes from FIRST. */
+static uint8_t chord_under(const struct solo *solo, size_t first, size_t count)
+{
+    int32_t index = solo_window_chord(solo, first, count);
+    const struct chord *chord =
+        index == SOLO_NO_CHORD ? NULL : &solo->chords[index].chord;
+
+    if (!chord || chord->class == CHORD_NONE || !chord->has_root)
+        return SALIENCE_NO_CHORD;
+    return salience_chord(chord->class,
+                          solo->notes[first].midi - chord->root_pc);
+}
+
+static bool add(struct salients *out, const struct salient *place)
+{
+    struct salient *more =
+        grow_room(out->items, out->count, &out->room, sizeof *more);
+
+    if (!more)
+        return false;
+    out->items = more;
+    more[out->count++] = *place;
+    return true;
+}
+
+/* Those that start at the note I. */
+static bool find_at(struct salience *s, size_t i, uint32_t base,
+                    struct salients *out)
 {
     const struct note *notes = s->solo->notes;
     struct growing g = { 0 };
     int here = position(s->mark[i]);
+    bool room = true;
 
-    for (size_t k = i; k < s->solo->note_count && k < i + SALIENCE_NOTES; k++) {
-        size_t length;
-        int this;
+    for (size_t k = i;
+         k < s->solo->note_count && k < i + SALIENCE_MOST && room; k++) {
+        struct salient place = { .first = base + (uint32_t)i };
+        int length = (int)(k - i) + 1, above;
 
         take_note(&g, notes[k].duration, s->mark[k], s->follow[k]);
-        if (k <= i + 1)
+        if (length < SALIENCE_LEAST)
             continue;
         have_rhythm(s, i + 1, k);
         g.ratios += s->before[k % RING];
-        this = score(s, &g, here, i, k);
-        length = k - i + 1 - SHORTEST;
-        if (length >= SALIENCE_LENGTHS)
-            length = SALIENCE_LENGTHS - 1;
-        if (this > best[length])
-            best[length] = this;
+        above = score(s, &g, here, i, k) / 1000 - SALIENCE_FLOOR;
+        if (above < 0)
+            continue;
+        place.above = (uint8_t)above;
+        place.list = (uint16_t)salience_list(
+            length, notes[i + 1].midi - notes[i].midi,
+            notes[i + 2].midi - notes[i + 1].midi);
+        place.chord = chord_under(s->solo, i, (size_t)length);
+        room = add(out, &place);
     }
+    return room;
 }
 
-void salience_start(struct salience *out, const struct solo *solo,
-                    const uint8_t *mark, const uint8_t *follow)
+enum status salience_find(struct salients *out, const struct solo *solo,
+                          const uint8_t *mark, const uint8_t *follow,
+                          uint32_t base, struct fault *why)
 {
-    *out = (struct salience){ .solo = solo, .mark = mark, .follow = follow };
-}
+    struct salience s = { .solo = solo, .mark = mark, .follow = follow };
 
-static int level_of(int best)
-{
-    int level = 1;
+    for (size_t i = 0; i < solo->note_count; i++) {
+        int most = WORTH_WHOLE * (WORTH_HARMONY + WORTH_RHYTHM) +
+                   WORTH_POSITION * position(mark[i]);
 
-    while (level <= SALIENCE_LEVELS && best < floors[level - 1])
-        level++;
-    return level <= SALIENCE_LEVELS ? level : 0;
-}
-
-void salience_levels(struct salience *s, size_t i, int levels[SALIENCE_LENGTHS])
-{
-    int best[SALIENCE_LENGTHS] = { 0 };
-    int most = WORTH_WHOLE * (WORTH_HARMONY + WORTH_RHYTHM) +
-               WORTH_POSITION * position(s->mark[i]);
-
-    /* Most notes cannot be, wherever the line goes. */
-    if (most >= floors[SALIENCE_LEVELS - 1])
-        find_most(s, i, best);
-    for (size_t n = 0; n < SALIENCE_LENGTHS; n++)
-        levels[n] = level_of(best[n]);
+        /* Most notes cannot be, wherever the line goes. */
+        if (most / 1000 >= SALIENCE_FLOOR &&
+            !find_at(&s, i, base, out))
+            return fault_nomem(why);
+    }
+    return ST_OK;
 }

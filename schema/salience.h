@@ -1,17 +1,14 @@
-/* schema/salience.h - the notes at which a place may score most.
+/* schema/salience.h - the places that may score most.
  *
  * Of a cell that stands ten thousand times, a list shows twenty: those that
  * open something, on a strong beat, over notes that fit.  How much a place may
- * score that starts at a note can be told before anything is asked.  The few
- * notes of which it is much are salient, and the full-text index lists the runs
- * that start there once more by their level (schema/gram.h), so that the best
- * places are found before all others.
+ * score can be told before anything is asked, and the few places of which it is
+ * much are salient: the index lists them, by how many notes they have and how
+ * they begin, so that the best places of a cell are found before all others.
  *
- * A place here starts at the note and is scored with no chord, rhythm or part
- * of the form asked for and the usual weights (query/rank.h, schema/worth.h),
- * or with a chord asked: that makes the score of a place no greater.  A note
- * has a level for each of the lengths of SALIENCE_LENGTHS: places of 3, of 4
- * and of 5 notes, and of 6 to SALIENCE_NOTES.
+ * A place here is scored as the notes say, with no chord, rhythm or part of the
+ * form asked for and the usual weights (query/rank.h, schema/worth.h).  Where a
+ * chord is asked, it scores no more.
  */
 #ifndef SCHEMA_SALIENCE_H
 #define SCHEMA_SALIENCE_H
@@ -22,34 +19,44 @@
 #include "schema/solo.h"
 
 enum {
-    SALIENCE_NOTES = 12,
-    SALIENCE_LENGTHS = 4,
-    /* From the most salient, 1, on; 0: not salient.  Not all grams are listed
-     * at the later ones (schema/gram.h). */
-    SALIENCE_FULL = 9,
-    SALIENCE_LEVELS = 14
+    /* Notes of a place. */
+    SALIENCE_LEAST = 3,
+    SALIENCE_MOST = 12,
+    /* What scores so many thousandths is salient: of a thousand invented notes
+     * some 120 begin such a place of 3 to 5 notes, and fewer a longer one. */
+    SALIENCE_FLOOR = 820,
+    /* Lists of places of one length. */
+    SALIENCE_BEGINNINGS = 64,
+    SALIENCE_LISTS = (SALIENCE_MOST - SALIENCE_LEAST + 1) * SALIENCE_BEGINNINGS,
+    SALIENCE_NO_CHORD = 255
 };
 
-/* Every place that starts at a note of a level after LEVEL, 1 ..
- * SALIENCE_LEVELS, for its length, or at one that is not salient, scores less
- * than this, in millionths. */
-int salience_floor(int level);
-
-/* Going through a solo; all is borrowed. */
-struct salience {
-    const struct solo *solo;
-    const uint8_t *mark, *follow; /* these strands of it (schema/strand.h) */
-    /* How even the rhythm is at the notes before READY, the last of them: the
-     * time before a note with that before it, and with its duration. */
-    size_t ready;
-    int before[16], held[16];
+/* A salient place. */
+struct salient {
+    uint32_t first; /* note */
+    uint16_t list;  /* salience_list() */
+    uint8_t above;  /* its score above the floor, in thousandths, rounded down */
+    uint8_t chord;  /* salience_chord() of the chord under it */
 };
-void salience_start(struct salience *out, const struct solo *solo,
-                    const uint8_t *mark, const uint8_t *follow);
 
-/* The LEVELS of the note I, which is not before the one asked for last; 0 where
- * it is not salient. */
-void salience_levels(struct salience *s, size_t i,
-                     int levels[SALIENCE_LENGTHS]);
+/* The list of the places of NOTES notes that begin with these intervals, of many
+ * others too. */
+int salience_list(int notes, int first, int second);
+/* What a place over a chord of CLASS (enum chord_class) that starts START
+ * semitones above its root, taken modulo 12, has for a chord; over none that
+ * has a root, SALIENCE_NO_CHORD. */
+uint8_t salience_chord(int class, int start);
+
+struct salients {
+    struct salient *items;
+    size_t count, room;
+};
+
+/* Append the salient places of SOLO, whose MARK and FOLLOW are these strands of
+ * it (schema/strand.h), by their first note and then by their length, as if the
+ * solo began at the note BASE.  The caller owns OUT->items.  ST_NOMEM. */
+enum status salience_find(struct salients *out, const struct solo *solo,
+                          const uint8_t *mark, const uint8_t *follow,
+                          uint32_t base, struct fault *why);
 
 #endif

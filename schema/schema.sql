@@ -7,7 +7,7 @@
 -- number of schema/worth.h raises user_version here and STORE_VERSION in store.h.
 
 PRAGMA application_id = 1130720364; -- 0x43656C6C, "Cell"
-PRAGMA user_version = 9;            -- STORE_VERSION
+PRAGMA user_version = 10;           -- STORE_VERSION
 
 -- Every music file that was looked at, readable or not.
 CREATE TABLE file (
@@ -65,6 +65,13 @@ CREATE TABLE strand (
     bytes BLOB NOT NULL
 );
 
+-- The places of a segment that may score most (schema/salience.h): those of one
+-- list a row.
+CREATE TABLE salient (
+    id INTEGER PRIMARY KEY, -- from list and segment: store_salient.c
+    bytes BLOB NOT NULL
+);
+
 -- What the codes in strands stand for.
 CREATE TABLE code (
     kind INTEGER NOT NULL, -- enum strand_code
@@ -77,9 +84,8 @@ CREATE TABLE code (
 -- a note of the segment.  Contentless: the text follows from body.bytes, so
 -- that a row is removed by handing it in again.
 CREATE VIRTUAL TABLE gram USING fts5 (
-    notes, -- the 2, 3 and 4 intervals that follow, each alone and with the
-           -- chord class and the degree they start on; those at salient notes
-           -- once more with their level
+    notes, -- the 2, 3 and 4 intervals that follow, and of each such window the
+           -- chord class and the degree it starts on
     content = '',
     columnsize = 0,
     detail = full,

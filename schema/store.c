@@ -69,7 +69,7 @@ void store_close(struct store *store)
         store_fold_behind(store);
     segments_forget(store);
     free(store->places_found.items);
-    free(store->places_found.list);
+    free(store->places_found.list.bytes);
     free(store->library);
     free(store->folder);
     free(store->file);

@@ -13,6 +13,7 @@
 #define SCHEMA_STORE_H
 
 #include "schema/gram.h"
+#include "schema/salience.h"
 #include "schema/solo.h"
 #include "schema/strand.h"
 
@@ -20,7 +21,7 @@ struct store; /* opaque */
 
 /* Raised whenever the meaning of the index changes; an older index is
  * rebuilt by cellar-index, a newer one is refused. */
-enum { STORE_VERSION = 9 };
+enum { STORE_VERSION = 10 };
 
 enum store_mode { STORE_READ, STORE_WRITE };
 
@@ -241,6 +242,21 @@ enum status store_places(struct store *store, const struct gram *grams,
                          size_t n, const struct passing *passing,
                          store_place_each each, void *context,
                          struct fault *why);
+
+/* The salient places of LIST (salience_list()), COUNT of them in SEGMENT, by
+ * their first notes, which are counted there.  Segments come in order, those
+ * without any not at all.  PLACES is valid during the call; EACH returns false
+ * to stop. */
+typedef bool (*store_salient_each)(void *context, int64_t segment,
+                                   const struct salient *places, size_t count);
+enum status store_salient(struct store *store, int list,
+                          store_salient_each each, void *context,
+                          struct fault *why);
+/* Where the solo lies that has the note PLACE of SEGMENT: soonest told where the
+ * last one asked for lay in the same.  ST_LIBRARY: there is none. */
+enum status store_stretch_with(struct store *store, int64_t segment,
+                               uint32_t place, struct stretch *out,
+                               struct fault *why);
 
 /* Counts of the whole library. */
 struct store_totals {

@@ -191,6 +191,11 @@ static const struct rule last_rules[] = {
       "SELECT 0 FROM strand WHERE id / 8388608"
       " NOT IN (SELECT id FROM segment)",
       "there are bytes of no notes" },
+    { PART_STRANDS,
+      "SELECT 0 FROM salient WHERE (id & 2199023255551)"
+      " NOT IN (SELECT id FROM segment)"
+      " OR id < 0 OR id >> 41 >= 640",
+      "there are best places of no notes" },
     { PART_STRANDS, "SELECT 0 FROM code WHERE kind NOT BETWEEN 0 AND 5"
                     " OR code NOT BETWEEN 1 AND 254 OR text = ''",
       "there is a code that no program wrote" },
@@ -204,6 +209,8 @@ static const struct rule last_rules[] = {
 
 _Static_assert(STRAND_GROUPS - 1 + STRANDS_TOGETHER == 14 &&
                    STRAND_GROUPS * SEGMENT_PARTS == 8388608 &&
+                   SALIENT_SEGMENT_BITS == 41 &&
+                   SALIENCE_LISTS == 640 &&
                    STRAND_UNSAID == 255 && CODE_KINDS == 6,
                "the numbers in the rules");
 

@@ -1,5 +1,5 @@
 /* schema/store_check_grams.c - does the index of runs hold every run of the
- * notes, and nothing else?
+ * notes, and nothing else?  And so do the lists of salient places?
  *
  * What should be there is made of the notes, a share of the segments at a time
  * so that memory stays small.  Each posting that is there is looked up in that
@@ -12,23 +12,10 @@
 #include "schema/store_check_parts.h"
 
 enum {
-    SHARE_NOTES = 2400000, /* at 14 bytes */
-    NOT_KNOWN = 0x8000     /* a note whose solo cannot be read */
+    SHARE_NOTES = 2400000 /* at 20 bytes or so */
 };
 
 _Static_assert(GRAM_SLOTS < 15, "the tokens of a note are bits");
-
-/* Segments FIRST..END - 1 of those there are. */
-struct share {
-    struct checking *c;
-    size_t first, end;
-    size_t *bases;     /* where each begins in what follows */
-    char *text;        /* GRAM_UNIT bytes a note */
-    uint16_t *expected; /* bits of the tokens not seen yet */
-    size_t stray;      /* postings of no segment, or behind its end */
-    /* Postings that should not be there, for each note. */
-    uint8_t *extra;
-};
 
 static void share_free(struct share *s)
 {
@@ -36,6 +23,8 @@ static void share_free(struct share *s)
     free(s->text);
     free(s->expected);
     free(s->extra);
+    free(s->salients.items);
+    free(s->wrong);
 }
 
 /* Take as many segments from FIRST on as there is room for. */
@@ -54,7 +43,8 @@ static enum status share_start(struct share *s, struct checking *c,
     s->text = malloc(notes * GRAM_UNIT + 1);
     s->expected = malloc((notes + 1) * sizeof *s->expected);
     s->extra = calloc(notes + 1, 1);
-    if (!s->bases || !s->text || !s->expected || !s->extra)
+    s->wrong = calloc(notes + 1, 1);
+    if (!s->bases || !s->text || !s->expected || !s->extra || !s->wrong)
         return fault_nomem(c->why);
     for (size_t i = 0; i < notes; i++)
         s->expected[i] = NOT_KNOWN;
@@ -72,9 +62,8 @@ static int by_id(const void *a, const void *b)
     return (x->id > y->id) - (x->id < y->id);
 }
 
-/* The segment ID; NULL where there is none. */
-static const struct checked_segment *segment_of(const struct checking *c,
-                                                int64_t id)
+const struct checked_segment *check_segment_of(const struct checking *c,
+                                               int64_t id)
 {
     struct checked_segment wanted = { .id = id };
 
@@ -90,7 +79,7 @@ static bool is_in(const struct share *s, const struct checked_solo *solo,
 {
     const struct checking *c = s->c;
     const struct checked_segment *segment =
-        solo->laid ? segment_of(c, solo->segment) : NULL;
+        solo->laid ? check_segment_of(c, solo->segment) : NULL;
     size_t index = segment ? (size_t)(segment - c->segments) : 0;
 
     if (!segment || !segment->sound || index < s->first || index >= s->end)
@@ -100,6 +89,22 @@ static bool is_in(const struct share *s, const struct checked_solo *solo,
 }
 
 /* --- what should be there ----------------------------------------------- */
+
+/* The salient places of SOLO, whose first note is the note AT of the share. */
+static enum status expect_salients(struct share *s, size_t at,
+                                   const struct solo *solo, struct fault *why)
+{
+    uint8_t *bytes = malloc(2 * solo->note_count + 1);
+    enum status st;
+
+    if (!bytes)
+        return fault_nomem(why);
+    strands_mark(bytes, bytes + solo->note_count, solo);
+    st = salience_find(&s->salients, solo, bytes, bytes + solo->note_count,
+                       (uint32_t)at, why);
+    free(bytes);
+    return st;
+}
 
 static enum status expect_solo(struct share *s, size_t base,
                                const struct checked_solo *at)
@@ -111,8 +116,9 @@ static enum status expect_solo(struct share *s, size_t base,
     enum status st = store_load(c->store, at->id, &solo, &inner);
 
     if (st == ST_OK && (int64_t)solo->note_count == at->notes)
-        st = gram_text_of(text, solo, &inner);
+        st = expect_salients(s, base + at->start, solo, &inner);
     if (st == ST_OK && (int64_t)solo->note_count == at->notes) {
+        gram_text(text, solo);
         for (int i = 0; i < (int)at->notes; i++)
             s->expected[base + at->start + (size_t)i] =
                 (uint16_t)((1 << gram_slots(text, (int)at->notes, i)) - 1);
@@ -147,7 +153,7 @@ static void see_posting(struct share *s, const char *token, int len,
                         int64_t id, int64_t offset)
 {
     struct checking *c = s->c;
-    const struct checked_segment *segment = segment_of(c, id);
+    const struct checked_segment *segment = check_segment_of(c, id);
     size_t index = segment ? (size_t)(segment - c->segments) : 0, note;
     int slot;
 
@@ -202,16 +208,23 @@ static enum status tell_solo(struct share *s, size_t base,
                              const struct checked_solo *solo)
 {
     long missing = 0, extra = 0;
+    bool wrong = false;
     char what[160];
+    enum status st = ST_OK;
 
     for (size_t i = base + solo->start;
          i < base + solo->start + (size_t)solo->notes; i++) {
         if (!(s->expected[i] & NOT_KNOWN))
             missing += bits(s->expected[i]);
         extra += s->extra[i];
+        wrong = wrong || s->wrong[i];
     }
-    if (missing == 0 && extra == 0)
-        return ST_OK;
+    if (wrong)
+        st = check_tell(s->c, PART_STRANDS, solo->id,
+                        "what is kept of its best places is not what its "
+                        "notes say");
+    if (st != ST_OK || (missing == 0 && extra == 0))
+        return st;
     snprintf(what, sizeof what,
              "of its runs of notes %ld are missing in the search, and %ld "
              "that it does not have are there",
@@ -249,6 +262,8 @@ static enum status check_share(struct checking *c, size_t first, size_t *end)
         st = expect_all(&s);
     if (st == ST_OK)
         st = see_all(&s);
+    if (st == ST_OK)
+        st = check_survive(c, PART_STRANDS, 0, check_salients(&s));
     if (st == ST_OK)
         st = tell_all(&s);
     share_free(&s);

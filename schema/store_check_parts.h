@@ -34,6 +34,23 @@ struct checking {
     int64_t done, total;                    /* steps */
 };
 
+/* What follows from the notes of some segments, which are looked at together:
+ * in all that is listed by note, those of each segment from its base on. */
+struct share {
+    struct checking *c;
+    size_t first, end; /* segments FIRST..END - 1 of those there are */
+    size_t *bases;
+    char *text;         /* GRAM_UNIT bytes a note */
+    uint16_t *expected; /* bits of the tokens not seen yet */
+    size_t stray;       /* postings of no segment, or behind its end */
+    /* Postings that should not be there, for each note. */
+    uint8_t *extra;
+    struct salients salients; /* those that should be there */
+    uint8_t *wrong; /* salient places that are missing, others or too much */
+};
+
+enum { NOT_KNOWN = 0x8000 /* in share.expected: its solo cannot be read */ };
+
 /* Say what is wrong with the solo or file ID, 0 none. */
 enum status check_tell(struct checking *c, enum store_part part, int64_t id,
                        const char *what);
@@ -43,6 +60,13 @@ void check_step(struct checking *c);
 enum status check_survive(struct checking *c, enum store_part part, int64_t id,
                           enum status st);
 struct checked_solo *check_solo(struct checking *c, int64_t id);
+
+/* The segment ID; NULL where there is none. */
+const struct checked_segment *check_segment_of(const struct checking *c,
+                                               int64_t id);
+/* See which salient places of SHARE are not what they should be
+ * (store_check_salient.c). */
+enum status check_salients(struct share *share);
 
 /* The steps.  Each returns ST_OK unless the check cannot go on. */
 enum status check_layout(struct checking *c); /* store_check_layout.c */

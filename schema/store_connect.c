@@ -141,6 +141,7 @@ static const struct {
     { "body", { "id", "bytes" } },
     { "segment", { "id", "notes", "solos" } },
     { "strand", { "id", "bytes" } },
+    { "salient", { "id", "bytes" } },
     { "code", { "kind", "code", "text" } }
 };
 

@@ -41,6 +41,9 @@ enum store_statement {
     SQL_STRAND_PUT,
     SQL_STRAND_GET,
     SQL_STRANDS_REMOVE,
+    SQL_SALIENT_PUT,
+    SQL_SALIENTS,
+    SQL_SALIENT_REMOVE,
     SQL_CODES,
     SQL_CODE_PUT,
     SQL_BODY_PUT,
@@ -93,7 +96,16 @@ enum {
     STRAND_GROUPS = SHEAF + 1 + STRANDS - STRANDS_TOGETHER
 };
 
-/* Ids of segments run from 1 to this; those of their strands follow. */
+/* The list of the solos of a segment. */
+struct solo_list {
+    int64_t segment; /* 0: none was read */
+    uint8_t *bytes;  /* segment.solos */
+    size_t count, room;
+};
+
+/* Ids of segments run from 1 to this; those of their strands and salient places
+ * follow. */
+enum { SALIENT_SEGMENT_BITS = 41 };
 #define SEGMENT_ID_MAX ((int64_t)1 << 40)
 
 /* What was read of a segment, by group: a strand alone, or SHEAF. */
@@ -112,6 +124,7 @@ struct store_segment {
 struct store_strands {
     struct stretches all; /* by id */
     bool known;           /* they were read */
+    struct solo_list list; /* where store_stretch_with() looked last */
     struct store_segment held[SEGMENTS_HELD];
     /* The sheaf that was looked at last. */
     sqlite3_blob *handle;
@@ -130,6 +143,7 @@ struct laying {
     size_t count, room; /* notes */
     uint8_t *strands[STRANDS];
     char *text; /* for the full-text index */
+    struct salients salients;
     struct stretches solos;
 };
 
@@ -143,8 +157,7 @@ struct displaced {
 struct places {
     uint32_t *items;
     size_t room;
-    uint8_t *list; /* segment.solos */
-    size_t list_room;
+    struct solo_list list;
 };
 
 struct store {
@@ -242,7 +255,7 @@ enum status store_do(struct store *store, enum store_statement which,
 enum status store_do_begin(struct store *store, enum store_statement begin,
                            struct fault *why);
 
-/* --- strands (store_strand.c, store_code.c) --------------------------- */
+/* --- strands (store_strand.c, store_salient.c, store_code.c) ----------- */
 
 /* Write the strands, COUNT bytes each, of SEGMENT. */
 enum status strands_put(struct store *store, int64_t segment,
@@ -250,6 +263,12 @@ enum status strands_put(struct store *store, int64_t segment,
                         struct fault *why);
 enum status strands_remove(struct store *store, int64_t segment,
                            struct fault *why);
+/* Write the salient places of SEGMENT, which are in the order of
+ * salience_find(). */
+enum status salients_put(struct store *store, int64_t segment,
+                         const struct salients *salients, struct fault *why);
+enum status salients_remove(struct store *store, int64_t segment,
+                            struct fault *why);
 /* ST_LIBRARY: segments, strands and solos contradict each other. */
 enum status strands_differ(struct store *store, struct fault *why);
 /* What segment.solos holds for SOLOS; the caller owns it, NULL when memory is
@@ -304,6 +323,7 @@ struct own_code {
 struct prepared_notes {
     char *letters; /* gram_text() */
     uint8_t *strands[STRANDS]; /* with codes of its own; in one block */
+    struct salients salients;
     struct own_code *codes;    /* in the order in which they came */
     size_t code_count, code_room;
     bool uncoded; /* the strands need more codes than fit */
@@ -327,10 +347,17 @@ enum status prepare_texts(struct prepared *p, const struct solo *solo,
 enum status prepare_solo(struct prepared *p, const struct solo *solo,
                          struct fault *why);
 void prepared_free(struct prepared *p);
-/* Write the strands and letters of SOLO to OUT and LETTERS, which have room
- * for them, with the codes of the library: from NOTES where these are ready. */
-enum status prepared_place(struct store *store, uint8_t *const out[STRANDS],
-                           char *letters, const struct solo *solo,
+/* Where the notes of a solo go in a segment. */
+struct placing {
+    uint8_t *strands[STRANDS]; /* room for a byte a note */
+    char *letters;             /* for GRAM_UNIT */
+    struct salients *salients; /* are appended */
+    uint32_t start;            /* its first note in the segment */
+};
+/* Put those of SOLO there, with the codes of the library: from NOTES where
+ * these are ready. */
+enum status prepared_place(struct store *store, const struct placing *to,
+                           const struct solo *solo,
                            const struct prepared_notes *notes,
                            struct fault *why);
 /* Bind the columns of its row in the table solo, all but the segment; and

@@ -79,6 +79,8 @@ static enum status write_segment(struct store *store, const struct laying *l,
 
     if (st == ST_OK)
         st = strands_put(store, l->id, l->strands, l->count, why);
+    if (st == ST_OK)
+        st = salients_put(store, l->id, &l->salients, why);
     if (st != ST_OK)
         return st;
     b = store_bind(store, SQL_GRAM_PUT);
@@ -94,7 +96,7 @@ static enum status finish(struct store *store, struct fault *why)
     enum status st = l->count > 0 ? write_segment(store, l, why) : ST_OK;
 
     l->id = 0;
-    l->count = l->solos.count = 0;
+    l->count = l->salients.count = l->solos.count = 0;
     return st;
 }
 
@@ -124,7 +126,7 @@ enum status segments_put(struct store *store, int64_t id,
                          struct fault *why)
 {
     struct laying *l = &store->laying;
-    uint8_t *strands[STRANDS];
+    struct placing to;
     enum status st;
 
     *segment = 0;
@@ -135,10 +137,12 @@ enum status segments_put(struct store *store, int64_t id,
     st = start(store, solo->note_count, why);
     if (st != ST_OK)
         return st;
+    to = (struct placing){ .letters = l->text + l->count * GRAM_UNIT,
+                           .salients = &l->salients,
+                           .start = (uint32_t)l->count };
     for (int i = 0; i < STRANDS; i++)
-        strands[i] = l->strands[i] + l->count;
-    st = prepared_place(store, strands, l->text + l->count * GRAM_UNIT, solo,
-                        notes, why);
+        to.strands[i] = l->strands[i] + l->count;
+    st = prepared_place(store, &to, solo, notes, why);
     if (st != ST_OK)
         return st;
     l->solos.items[l->solos.count++] = (struct stretch){
@@ -152,6 +156,23 @@ enum status segments_put(struct store *store, int64_t id,
     return ST_OK;
 }
 
+/* Take the COUNT notes from FROM out of SALIENTS. */
+static void take_salients(struct salients *salients, size_t from, size_t count)
+{
+    size_t kept = 0;
+
+    for (size_t i = 0; i < salients->count; i++) {
+        struct salient place = salients->items[i];
+
+        if (place.first >= from && place.first < from + count)
+            continue;
+        if (place.first >= from)
+            place.first -= (uint32_t)count;
+        salients->items[kept++] = place;
+    }
+    salients->count = kept;
+}
+
 /* Take the solo AT out of what is being laid. */
 static void take_back(struct laying *l, size_t at)
 {
@@ -163,6 +184,7 @@ static void take_back(struct laying *l, size_t at)
         memmove(l->strands[i] + from, l->strands[i] + from + count, behind);
     memmove(l->text + from * GRAM_UNIT, l->text + (from + count) * GRAM_UNIT,
             behind * GRAM_UNIT);
+    take_salients(&l->salients, from, count);
     l->count -= count;
     l->solos.count--;
     memmove(solos + at, solos + at + 1,
@@ -212,7 +234,7 @@ static enum status read_letters(struct store *store, char *out,
         if (st == ST_NOTHING || (st == ST_OK && solo->note_count != at->count))
             st = strands_differ(store, why);
         if (st == ST_OK)
-            st = gram_text_of(out + (size_t)at->start * GRAM_UNIT, solo, why);
+            gram_text(out + (size_t)at->start * GRAM_UNIT, solo);
         solo_free(solo);
     }
     return st;
@@ -272,6 +294,8 @@ static enum status dissolve(struct store *store, int64_t segment, int64_t but,
     free(solos.items);
     if (st == ST_OK)
         st = strands_remove(store, segment, why);
+    if (st == ST_OK)
+        st = salients_remove(store, segment, why);
     if (st != ST_OK)
         return st;
     b = store_bind(store, SQL_SEGMENT_REMOVE);
@@ -376,6 +400,7 @@ void segments_forget(struct store *store)
     for (int i = 0; i < STRANDS; i++)
         free(store->laying.strands[i]);
     free(store->laying.text);
+    free(store->laying.salients.items);
     free(store->laying.solos.items);
     memset(&store->laying, 0, sizeof store->laying);
     free(store->displaced.ids);

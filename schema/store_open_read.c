@@ -10,7 +10,7 @@
 enum {
     /* Most questions read most pages once, and the kernel keeps them: the
      * same memory over and over is sooner had than new memory. */
-    READ_CACHE_KIBIBYTES = 768
+    READ_CACHE_KIBIBYTES = 256
 };
 
 /* A folder without an index is a plain case with a plain answer. */

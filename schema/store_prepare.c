@@ -19,6 +19,7 @@ static void notes_free(struct prepared_notes *notes)
     free(notes->letters);
     free(notes->strands[0]);
     free(notes->codes);
+    free(notes->salients.items);
 }
 
 void prepared_free(struct prepared *p)
@@ -153,9 +154,9 @@ static enum status prepare_notes(struct prepared_notes *notes,
     for (int s = 1; s < STRANDS; s++)
         notes->strands[s] = notes->strands[s - 1] + count;
     strands_write(notes->strands, solo, own_code, notes);
-    gram_text(notes->letters, solo, notes->strands[STRAND_MARK],
-              notes->strands[STRAND_FOLLOW]);
-    return ST_OK;
+    gram_text(notes->letters, solo);
+    return salience_find(&notes->salients, solo, notes->strands[STRAND_MARK],
+                         notes->strands[STRAND_FOLLOW], 0, why);
 }
 
 enum status store_prepare(struct prepared **out, const struct solo *solo,
@@ -223,24 +224,52 @@ static enum status place_strands(struct store *store,
     return st;
 }
 
-enum status prepared_place(struct store *store, uint8_t *const out[STRANDS],
-                           char *letters, const struct solo *solo,
+/* Append the salient places of a solo. */
+static enum status place_salients(const struct placing *to,
+                                  const struct salients *salients,
+                                  struct fault *why)
+{
+    struct salients *out = to->salients;
+    size_t count = out->count + salients->count;
+
+    if (count > out->room) {
+        struct salient *more = realloc(out->items, 2 * count * sizeof *more);
+
+        if (!more)
+            return fault_nomem(why);
+        out->items = more;
+        out->room = 2 * count;
+    }
+    for (size_t i = 0; i < salients->count; i++) {
+        out->items[out->count] = salients->items[i];
+        out->items[out->count++].first += to->start;
+    }
+    return ST_OK;
+}
+
+static enum status place_ready(struct store *store, const struct placing *to,
+                               size_t count, const struct prepared_notes *notes,
+                               struct fault *why)
+{
+    enum status st = place_strands(store, to->strands, count, notes, why);
+
+    memcpy(to->letters, notes->letters, count * GRAM_UNIT);
+    return st == ST_OK ? place_salients(to, &notes->salients, why) : st;
+}
+
+enum status prepared_place(struct store *store, const struct placing *to,
+                           const struct solo *solo,
                            const struct prepared_notes *notes,
                            struct fault *why)
 {
-    size_t count = solo->note_count;
-    bool ready = notes && notes->letters;
     enum status st;
 
-    if (ready && !notes->uncoded)
-        st = place_strands(store, out, count, notes, why);
-    else
-        st = strands_code(store, out, solo, why);
-    if (st != ST_OK)
-        return st;
-    if (ready)
-        memcpy(letters, notes->letters, count * GRAM_UNIT);
-    else
-        gram_text(letters, solo, out[STRAND_MARK], out[STRAND_FOLLOW]);
-    return ST_OK;
+    if (notes && notes->letters && !notes->uncoded)
+        return place_ready(store, to, solo->note_count, notes, why);
+    st = strands_code(store, to->strands, solo, why);
+    gram_text(to->letters, solo);
+    return st == ST_OK
+               ? salience_find(to->salients, solo, to->strands[STRAND_MARK],
+                               to->strands[STRAND_FOLLOW], to->start, why)
+               : st;
 }

@@ -348,87 +348,91 @@ static bool take_positions(struct places *out, sqlite3_stmt *stmt,
     return true;
 }
 
-/* Have the list of the solos of SEGMENT, *COUNT of them. */
+/* Have the list of the solos of SEGMENT. */
 static enum status read_list(struct store *store, int64_t segment,
-                             size_t *count, struct fault *why)
+                             struct solo_list *list, struct fault *why)
 {
-    struct places *places = &store->places_found;
     struct binder b = store_bind(store, SQL_SEGMENT_GET);
     enum status st = ST_OK, done;
     size_t size = 0;
 
+    list->segment = 0;
     bind_int(&b, segment);
     if (store_row(&b))
         size = (size_t)sqlite3_column_bytes(b.stmt, 0);
     if (!stretches_make_sense(size, segment))
         st = strands_differ(store, why);
-    if (st == ST_OK && size > places->list_room) {
-        uint8_t *grown = realloc(places->list, size);
+    if (st == ST_OK && size > list->room) {
+        uint8_t *grown = realloc(list->bytes, size);
 
         if (grown) {
-            places->list = grown;
-            places->list_room = size;
+            list->bytes = grown;
+            list->room = size;
         } else {
             st = fault_nomem(why);
         }
     }
     if (st == ST_OK && size > 0)
-        memcpy(places->list, sqlite3_column_blob(b.stmt, 0), size);
-    *count = size / STRETCH_SIZE;
+        memcpy(list->bytes, sqlite3_column_blob(b.stmt, 0), size);
+    list->count = size / STRETCH_SIZE;
     done = store_done(store, &b, why);
-    return st == ST_OK ? done : st;
+    if (st == ST_OK)
+        st = done;
+    if (st == ST_OK)
+        list->segment = segment;
+    return st;
 }
 
-static bool starts_by(const struct places *places, size_t index, uint32_t place)
-{
-    return stretch_start(places->list, index) <= place;
-}
-
-/* The last of the solos FROM..COUNT - 1 of a list that does not start after
- * PLACE, or FROM: mostly it is one of the next. */
-static size_t solo_at(const struct places *places, size_t from, size_t count,
+static bool starts_by(const struct solo_list *list, size_t index,
                       uint32_t place)
 {
-    size_t step = 1;
+    return stretch_start(list->bytes, index) <= place;
+}
 
-    while (from + step < count && starts_by(places, from + step, place)) {
+/* The last of the solos of LIST from FROM on that does not start after PLACE, or
+ * FROM: mostly it is one of the next. */
+static size_t solo_at(const struct solo_list *list, size_t from, uint32_t place)
+{
+    size_t step = 1, end = list->count;
+
+    while (from + step < end && starts_by(list, from + step, place)) {
         from += step;
         step *= 2;
     }
-    if (from + step < count)
-        count = from + step;
-    while (count - from > 1) {
-        size_t middle = from + (count - from) / 2;
+    if (from + step < end)
+        end = from + step;
+    while (end - from > 1) {
+        size_t middle = from + (end - from) / 2;
 
-        if (starts_by(places, middle, place))
+        if (starts_by(list, middle, place))
             from = middle;
         else
-            count = middle;
+            end = middle;
     }
     return from;
 }
 
-/* Hand out the COUNT places of SEGMENT, which has SOLOS solos, solo by solo and
- * counted from the first note of each. */
-static enum status share_out(struct proposal *p, int64_t segment, size_t solos,
-                             size_t count, struct fault *why)
+/* Hand out the COUNT places of a segment solo by solo, counted from the first
+ * note of each. */
+static enum status share_out(struct proposal *p, size_t count,
+                             struct fault *why)
 {
-    const struct places *places = &p->store->places_found;
+    const struct solo_list *list = &p->store->places_found.list;
+    uint32_t *places = p->store->places_found.items;
     struct stretch solo;
 
-    for (size_t at = 0, index = 0; at < count && solos > 0 && p->more;) {
+    for (size_t at = 0, index = 0; at < count && list->count > 0 && p->more;) {
         size_t first = at;
 
-        index = solo_at(places, index, solos, places->items[at]);
-        if (!stretch_read(&solo, places->list, index, segment))
+        index = solo_at(list, index, places[at]);
+        if (!stretch_read(&solo, list->bytes, index, list->segment))
             return strands_differ(p->store, why);
-        for (; at < count && places->items[at] - solo.start < solo.count; at++)
-            places->items[at] -= solo.start;
+        for (; at < count && places[at] - solo.start < solo.count; at++)
+            places[at] -= solo.start;
         if (at == first)
             at++; /* a place of no solo */
         else if (passes(p->passing, solo.id))
-            p->more =
-                p->each(p->context, &solo, places->items + first, at - first);
+            p->more = p->each(p->context, &solo, places + first, at - first);
     }
     return ST_OK;
 }
@@ -441,14 +445,15 @@ static enum status propose(struct proposal *p, struct binder *b,
     p->more = true;
     while (p->more && st == ST_OK && store_row(b)) {
         int64_t segment = sqlite3_column_int64(b->stmt, 0);
-        size_t count, solos;
+        struct places *places = &p->store->places_found;
+        size_t count;
 
-        if (!take_positions(&p->store->places_found, b->stmt, &count))
+        if (!take_positions(places, b->stmt, &count))
             st = fault_nomem(why);
         else if (count > 0)
-            st = read_list(p->store, segment, &solos, why);
+            st = read_list(p->store, segment, &places->list, why);
         if (st == ST_OK && count > 0)
-            st = share_out(p, segment, solos, count, why);
+            st = share_out(p, count, why);
     }
     done = store_done(p->store, b, why);
     return st == ST_OK ? done : st;
@@ -475,6 +480,26 @@ enum status store_places(struct store *store, const struct gram *grams,
     bind_text(&b, question);
     bind_bytes(&b, after, n * sizeof *after);
     return propose(&p, &b, why);
+}
+
+enum status store_stretch_with(struct store *store, int64_t segment,
+                               uint32_t place, struct stretch *out,
+                               struct fault *why)
+{
+    struct solo_list *list = &store->strands.list;
+    enum status st = ST_OK;
+
+    if (!store->reading)
+        return fault_set(why, ST_INTERNAL, "strands outside a question");
+    if (list->segment != segment)
+        st = read_list(store, segment, list, why);
+    if (st != ST_OK)
+        return st;
+    if (list->count == 0 ||
+        !stretch_read(out, list->bytes, solo_at(list, 0, place), segment) ||
+        place < out->start || place - out->start >= out->count)
+        return strands_differ(store, why);
+    return ST_OK;
 }
 
 enum status store_stretches(struct store *store, const struct passing *passing,

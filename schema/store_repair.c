@@ -53,6 +53,7 @@ static const char *const clear_sql[] = {
     " OR path LIKE '%/'",
     "DELETE FROM segment",
     "DELETE FROM strand",
+    "DELETE FROM salient",
     "DELETE FROM code",
     "INSERT INTO gram (gram) VALUES ('delete-all')",
     "INSERT INTO words (words) VALUES ('rebuild')",

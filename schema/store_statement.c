@@ -62,6 +62,10 @@ static const char *const sql_texts[SQL_STATEMENTS] = {
     "SELECT id, bytes FROM strand WHERE id BETWEEN ?1 AND ?2 ORDER BY id"
     " LIMIT ?2 - ?1 + 1",
     [SQL_STRANDS_REMOVE] = "DELETE FROM strand WHERE id BETWEEN ?1 AND ?2",
+    [SQL_SALIENT_PUT] = "INSERT INTO salient (id, bytes) VALUES (?1, ?2)",
+    [SQL_SALIENTS] =
+        "SELECT id, bytes FROM salient WHERE id BETWEEN ?1 AND ?2 ORDER BY id",
+    [SQL_SALIENT_REMOVE] = "DELETE FROM salient WHERE id = ?1",
     [SQL_CODES] = "SELECT kind, code, text FROM code",
     [SQL_CODE_PUT] = "INSERT INTO code (kind, code, text) VALUES (?1, ?2, ?3)",
 

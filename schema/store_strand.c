@@ -175,6 +175,7 @@ void store_forget_strands(struct store *store)
     sqlite3_blob_close(store->strands.handle);
     free(store->strands.sheaf.bytes);
     free(store->strands.seam);
+    free(store->strands.list.bytes);
     memset(&store->strands, 0, sizeof store->strands);
     codes_forget(store);
 }

@@ -8,7 +8,6 @@
 #include <string.h>
 
 #include "schema/gram.h"
-#include "schema/salience.h"
 #include "tests/fuzz/fuzz.h"
 
 static sqlite3 *db;
@@ -90,14 +89,6 @@ static bool has_place(const char *text, size_t unit, size_t n,
            memcmp(place, there, 2) == 0;
 }
 
-/* Is LETTER that of the level of UNIT, the number WHICH of them, up to LAST? */
-static bool has_level(const char *text, size_t unit, size_t which, char letter,
-                      int last)
-{
-    return letter >= 'A' && letter < 'A' + last &&
-           letter == text[(unit + 1) * GRAM_UNIT - SALIENCE_LENGTHS + which];
-}
-
 /* Do the N intervals of TOKEN stand at UNIT? */
 static bool has_intervals(const char *text, size_t units, size_t unit,
                           const char *token, size_t n)
@@ -121,31 +112,19 @@ static bool goes(char letter, char where)
 static bool stands_at(const char *text, size_t units, size_t unit,
                       const char *token, size_t length)
 {
-    size_t n = (size_t)(token[0] - '0'), more;
+    size_t n = (size_t)(token[0] - '0');
 
     if (unit >= units)
         return false;
     if (n == 0)
         return length == 1 && !has_gram(text, units, unit, GRAM_MIN);
-    if (n >= 5 && n <= 7) /* a place alone, of two to four intervals */
+    if (n >= 5 && n <= 7) /* a place, of two to four intervals */
         return length == 5 && has_gram(text, units, unit, n - 3) &&
                token[1] == text[unit * GRAM_UNIT] &&
                goes(text[(unit + 1) * GRAM_UNIT], token[2]) &&
                has_place(text, unit, n - 3, token + 3);
-    if (n == 8) /* the beginning of more than four */
-        return length == 6 && has_intervals(text, units, unit, token, 4) &&
-               has_level(text, unit, 3, token[5], SALIENCE_LEVELS);
-    if (n < 2 || n > 4 || length < 1 + n ||
-        !has_intervals(text, units, unit, token, n))
-        return false;
-    more = length - 1 - n;
-    if (more == 1)
-        return has_level(text, unit, n - 2, token[1 + n],
-                         n < 3 ? SALIENCE_FULL : SALIENCE_LEVELS);
-    return more == 0 ||
-           (more == 3 &&
-            has_level(text, unit, n - 2, token[1 + n], SALIENCE_FULL) &&
-            has_place(text, unit, n, token + 2 + n));
+    return n >= 2 && n <= 4 && length == 1 + n &&
+           has_intervals(text, units, unit, token, n);
 }
 
 static bool phrase_at(const char *text, size_t units, size_t unit,

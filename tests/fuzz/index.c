@@ -50,6 +50,19 @@ static bool see_places(void *context, const struct stretch *solo,
     return true;
 }
 
+static bool see_salient(void *context, int64_t segment,
+                        const struct salient *places, size_t count)
+{
+    const int *list = context;
+
+    fuzz_holds(segment >= 1, "a segment has a number");
+    for (size_t i = 0; i < count; i++)
+        fuzz_holds(places[i].list == *list &&
+                       (i == 0 || places[i - 1].first <= places[i].first),
+                   "salient places are of their list, ascending");
+    return true;
+}
+
 /* A solo and its strands. */
 static void ask_solo(struct store *store, int64_t id)
 {
@@ -87,6 +100,7 @@ static void ask_find(struct store *store, const char *text, const char *over,
                                 .any_octave = wide,
                                 .reharmonized = wide && over != NULL,
                                 .variants = wide,
+                                .many = 2,
                                 .limit = 5 };
     struct find_result result;
     struct fault why = { 0 };
@@ -149,6 +163,9 @@ static void ask_all(struct store *store)
     fuzz_status(store_codes(store, &codes, &why), &why, 0);
     fuzz_status(store_places(store, grams, 2, NULL, see_places, NULL, &why),
                 &why, 0);
+    for (int list = 0; list < SALIENCE_LISTS; list++)
+        fuzz_status(store_salient(store, list, see_salient, &list, &why), &why,
+                    0);
     for (size_t i = 0; i < seen.count; i++)
         ask_solo(store, seen.ids[i]);
     store_read_end(store);

@@ -124,8 +124,8 @@ static void make_gram(const char *name, const struct solo *solo)
     /* A line of two notes is too short for the phrase, which then is none. */
     char *all = calloc(1 + 64 + size + 3 * GRAM_UNIT, 1);
 
-    must(all && gram_text_of(all + 1 + 64, solo, NULL) == ST_OK,
-         "out of memory");
+    must(all != NULL, "out of memory");
+    gram_text(all + 1 + 64, solo);
     /* The place of two intervals, then the two from the next note on. */
     length =
         (size_t)snprintf(all + 1, 64, "5%cu%c%c 2%c%c", all[65], all[66],

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "schema/gram.h"
+#include "schema/salience.h"
 #include "schema/solo_codec.h"
 #include "schema/strand.h"
 #include "tests/fuzz/fuzz.h"
@@ -12,9 +13,17 @@
 static void ask_solo(const struct solo *solo)
 {
     char *text = malloc(solo->note_count * GRAM_UNIT + 1);
+    uint8_t *bytes = malloc(2 * solo->note_count + 1);
+    struct salients salients = { 0 };
 
-    fuzz_holds(text && gram_text_of(text, solo, NULL) == ST_OK,
+    fuzz_holds(text && bytes, "there is memory");
+    gram_text(text, solo);
+    strands_mark(bytes, bytes + solo->note_count, solo);
+    fuzz_holds(salience_find(&salients, solo, bytes, bytes + solo->note_count,
+                             0, NULL) == ST_OK,
                "there is memory");
+    free(salients.items);
+    free(bytes);
     free(text);
     for (size_t i = 0; i < solo->note_count; i++) {
         int strength = solo_onset_strength(solo, &solo->notes[i]);

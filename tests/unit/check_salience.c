@@ -1,5 +1,5 @@
-/* check_salience.c - no place scores more than the salience of its first note
- * says, and the notes of each level are worth it. */
+/* check_salience.c - the salient places are all that score so much, with what
+ * they score and what they stand over. */
 #include <check.h>
 #include <stdlib.h>
 
@@ -23,62 +23,94 @@ static int score_of(const struct solo *solo, size_t first, size_t count,
     return parts.score;
 }
 
-/* Of the note I, which is of LEVEL for places of LEAST to MOST notes. */
-static void check_note(const struct solo *solo, size_t i, int level,
-                       size_t least, size_t most)
+/* What the chord under the COUNT notes from FIRST is in a list. */
+static uint8_t chord_of(const struct solo *solo, size_t first, size_t count)
 {
-    int below = level == 0   ? salience_floor(SALIENCE_LEVELS)
-                : level == 1 ? 1000001
-                             : salience_floor(level - 1);
-    int best = 0;
-    bool chords = true;
+    int32_t index = solo_window_chord(solo, first, count);
+    const struct chord *chord =
+        index >= 0 ? &solo->chords[index].chord : NULL;
 
-    for (size_t n = least; n <= most && i + n <= solo->note_count; n++) {
-        bool over_chord;
-        int score = score_of(solo, i, n, &over_chord);
-
-        ck_assert_msg(score < below, "%zu notes from %zu, level %d: %d", n, i,
-                      level, score);
-        best = score > best ? score : best;
-        chords = chords && over_chord;
-    }
-    if (level > 0 && chords)
-        ck_assert_msg(best >= salience_floor(level),
-                      "note %zu of level %d: at most %d", i, level, best);
+    if (!chord || chord->class == CHORD_NONE || !chord->has_root)
+        return SALIENCE_NO_CHORD;
+    return salience_chord((int)chord->class,
+                          solo->notes[first].midi - chord->root_pc);
 }
 
-START_TEST(no_place_scores_more_than_its_first_note_says)
+/* The COUNT notes from FIRST: are they AT, the next of the salient places?
+ * Over no chord a place may score less than is told. */
+static bool check_place(const struct solo *solo, size_t first, size_t count,
+                        const struct salient *at)
 {
-    size_t found[SALIENCE_LEVELS + 1] = { 0 }, notes = 0;
+    const struct note *notes = &solo->notes[first];
+    int list = salience_list((int)count, notes[1].midi - notes[0].midi,
+                             notes[2].midi - notes[1].midi);
+    bool over_chord, there = at && at->first == 1000 + first &&
+                             at->list == list;
+    int score = score_of(solo, first, count, &over_chord);
+    int told = there ? SALIENCE_FLOOR + at->above : 0;
+
+    if (!there) {
+        ck_assert_msg(score / 1000 < SALIENCE_FLOOR,
+                      "%zu notes from %zu: %d", count, first, score);
+        return false;
+    }
+    ck_assert_msg(over_chord ? told == score / 1000 : told > score / 1000,
+                  "%zu notes from %zu: %d, and %d are told", count, first,
+                  score, told);
+    ck_assert_uint_eq(at->chord, chord_of(solo, first, count));
+    return true;
+}
+
+static size_t check_solo(const struct solo *solo)
+{
+    uint8_t *mark = malloc(2 * solo->note_count + 1);
+    uint8_t *follow = mark + solo->note_count;
+    struct salients all = { 0 };
+    size_t next = 0;
+
+    ck_assert_ptr_nonnull(mark);
+    strands_mark(mark, follow, solo);
+    ck_assert_int_eq(salience_find(&all, solo, mark, follow, 1000, NULL),
+                     ST_OK);
+    for (size_t i = 0; i < solo->note_count; i++)
+        for (size_t n = SALIENCE_LEAST;
+             n <= SALIENCE_MOST && i + n <= solo->note_count; n++)
+            next += check_place(solo, i, n,
+                                next < all.count ? &all.items[next] : NULL);
+    ck_assert_uint_eq(next, all.count);
+    free(all.items);
+    free(mark);
+    return next;
+}
+
+START_TEST(all_places_that_score_much_are_salient)
+{
+    size_t found = 0, notes = 0;
 
     twin_library_build();
     for (size_t at = 0; at < twin_solo_count; at++) {
-        const struct solo *solo = twin_solos[at].solo;
-        uint8_t *mark = malloc(2 * solo->note_count + 1);
-        uint8_t *follow = mark + solo->note_count;
-        struct salience salience;
-
-        ck_assert_ptr_nonnull(mark);
-        strands_mark(mark, follow, solo);
-        salience_start(&salience, solo, mark, follow);
-        for (size_t i = 0; i < solo->note_count; i++) {
-            int levels[SALIENCE_LENGTHS];
-
-            salience_levels(&salience, i, levels);
-            for (size_t k = 0; k < SALIENCE_LENGTHS; k++) {
-                ck_assert(levels[k] >= 0 && levels[k] <= SALIENCE_LEVELS);
-                check_note(solo, i, levels[k], 3 + k,
-                           k + 1 < SALIENCE_LENGTHS ? 3 + k : SALIENCE_NOTES);
-                found[levels[k]]++;
-            }
-        }
-        notes += solo->note_count;
-        free(mark);
+        found += check_solo(twin_solos[at].solo);
+        notes += twin_solos[at].solo->note_count;
     }
-    for (int level = 1; level <= SALIENCE_LEVELS; level++)
-        ck_assert_msg(found[level] > 0, "none of level %d", level);
-    ck_assert_uint_gt(found[0], SALIENCE_LENGTHS * notes / 2);
+    ck_assert_uint_gt(found, notes / 10);
+    ck_assert_uint_lt(found, 5 * notes);
     twin_library_free();
+}
+END_TEST
+
+START_TEST(lists_tell_lengths_apart)
+{
+    ck_assert_int_eq(salience_list(SALIENCE_LEAST, 0, 0), 0);
+    for (int first = -127; first <= 127; first++)
+        for (int second = -127; second <= 127; second++)
+            for (int notes = SALIENCE_LEAST; notes <= SALIENCE_MOST; notes++) {
+                int list = salience_list(notes, first, second);
+
+                if (list < 0 || list >= SALIENCE_LISTS ||
+                    list / SALIENCE_BEGINNINGS != notes - SALIENCE_LEAST)
+                    ck_abort_msg("%d notes, %d %d: %d", notes, first, second,
+                                 list);
+            }
 }
 END_TEST
 
@@ -88,7 +120,8 @@ Suite *salience_suite(void)
     TCase *tests = tcase_create("salience");
 
     tcase_set_timeout(tests, 300);
-    tcase_add_test(tests, no_place_scores_more_than_its_first_note_says);
+    tcase_add_test(tests, all_places_that_score_much_are_salient);
+    tcase_add_test(tests, lists_tell_lengths_apart);
     suite_add_tcase(suite, tests);
     return suite;
 }

@@ -204,7 +204,7 @@ START_TEST(places_pass_the_filter_too)
     struct passing *passing;
     int count = 0;
 
-    gram_question(grams, 0, steps, 2, NULL);
+    gram_question(grams, steps, 2, NULL);
     must(field_parse_where(&filter.terms[0], "title=night", &why), &why);
     must(field_parse_where(&filter.terms[1], "tempo=110-200", &why), &why);
     must(store_passing(&passing, store, &filter, &why), &why);

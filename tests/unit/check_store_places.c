@@ -177,7 +177,7 @@ static void ask(const struct question *q)
     const struct gram_place place = { q->class, q->start };
     struct gram grams[GRAM_QUESTION_MAX];
     size_t count =
-        gram_question(grams, 0, q->intervals, q->n, q->placed ? &place : NULL);
+        gram_question(grams, q->intervals, q->n, q->placed ? &place : NULL);
     struct answer answer = { .question = q };
 
     must(store_places(store, grams, count, NULL, check_row, &answer, &why),
@@ -275,7 +275,7 @@ START_TEST(a_question_can_be_stopped)
 {
     const int steps[] = { 1, 1 };
     struct gram grams[GRAM_QUESTION_MAX];
-    size_t count = gram_question(grams, 0, steps, 2, NULL);
+    size_t count = gram_question(grams, steps, 2, NULL);
     int rows = 0;
 
     for (int i = 0; i < 3; i++)
@@ -287,7 +287,7 @@ END_TEST
 
 START_TEST(what_is_no_gram_is_refused)
 {
-    const struct gram foreign[] = { { "1\" OR \"", 0 },
+    const struct gram foreign[] = { { "1\" \"", 0 },
                                     { "1 2", 0 },
                                     { "", 0 } };
     int rows = 0;

@@ -228,7 +228,7 @@ static void check_grams(struct store *store)
     for (int pair = 0; pair < 31 * 31; pair++) {
         c.steps[0] = pair / 31 - 15;
         c.steps[1] = pair % 31 - 15;
-        gram_question(grams, 0, c.steps, 2, NULL);
+        gram_question(grams, c.steps, 2, NULL);
         must(store_places(store, grams, 1, NULL, check_pair, &c, &why), &why);
     }
     store_read_end(store);

@@ -142,7 +142,7 @@ size_t store_count(struct store *store, const int *intervals, size_t n)
     struct fault why = { 0 };
     size_t count = 0;
 
-    gram_question(grams, 0, intervals, n, NULL);
+    gram_question(grams, intervals, n, NULL);
     must(store_places(store, grams, 1, NULL, add_count, &count, &why), &why);
     return count;
 }

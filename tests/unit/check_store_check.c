@@ -463,6 +463,26 @@ START_TEST(empty_index)
 }
 END_TEST
 
+/* A solo that is put again takes its place from those laid behind it, whether
+ * they were written or not. */
+START_TEST(solos_that_are_put_again)
+{
+    for (uint32_t segment = SEGMENT; segment <= 1000; segment += 960) {
+        struct store *store = store_must_open(folder, STORE_WRITE);
+
+        store->segment_notes = segment;
+        must(store_begin(store, &why), &why);
+        for (int i = 0; i < SOLOS; i++)
+            put_one(store, i);
+        for (int i = 0; i < SOLOS; i += 3)
+            put_one(store, i);
+        must(store_commit(store, &why), &why);
+        store_close(store);
+        is_well();
+    }
+}
+END_TEST
+
 /* A check leaves the file byte for byte as it is. */
 START_TEST(check_writes_nothing)
 {
@@ -551,6 +571,7 @@ Suite *store_check_suite(void)
     tcase_set_timeout(cases, 300);
     tcase_add_test(cases, sound_index);
     tcase_add_test(cases, empty_index);
+    tcase_add_test(cases, solos_that_are_put_again);
     tcase_add_test(cases, check_writes_nothing);
     tcase_add_test(cases, others_that_write);
     tcase_add_test(cases, damaged_pages);

@@ -5,7 +5,7 @@
 
 #include "query/match.h"
 
-_Static_assert((GRAM_QUESTION_MAX - 1) * GRAM_MAX >= FRAGMENT_NOTES_MAX,
+_Static_assert((GRAM_QUESTION_MAX - 2) * GRAM_MAX >= FRAGMENT_NOTES_MAX,
                "the longest fragment is a question");
 
 /* --- what to look up ----------------------------------------------------- */

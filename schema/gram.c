@@ -1,8 +1,9 @@
 /* schema/gram.c - grams, their FTS5 tokenizer and position function.
  *
  * A token of intervals is a digit, how many, and a letter an interval.  A token
- * of a place is a digit, the letter of the first interval, one for where the
- * second goes, one for the chord class and one for the degree.  Letters are
+ * of a place is a digit, which says of how many intervals or that it is of any
+ * number, the letter of the first interval, one for where the second goes, one
+ * for the chord class and one for the degree.  Letters are
  * printable ASCII without the blank and the double quote, so that tokens stand
  * inside a quoted FTS5 phrase as they are.
  *
@@ -12,6 +13,7 @@
  */
 #include "schema/gram.h"
 
+#include <limits.h>
 #include <sqlite3.h>
 #include <string.h>
 
@@ -20,7 +22,9 @@ enum {
     INTERVAL_LOWEST = '#', /* the letter of everything below the range */
     PLACE_LETTER = 'a', /* class 0, degree 0 */
     PLACE_LETTERS = 2,
+    PLACES = GRAM_MAX - GRAM_MIN + 1, /* of a note */
     PLACE_DIGIT = '5' - GRAM_MIN, /* '5' for GRAM_MIN intervals, and so on */
+    ANY_PLACE = PLACE_DIGIT + GRAM_MAX + 1,
     AFTER_MAX = 1000 /* more than any question has */
 };
 
@@ -58,6 +62,7 @@ static void write_intervals(struct gram *out, const int *intervals, size_t n)
     for (size_t i = 0; i < n; i++)
         *at++ = interval_letter(intervals[i]);
     *at = '\0';
+    out->instead = false;
 }
 
 /* Where an interval goes, by its letter. */
@@ -68,14 +73,15 @@ static char direction_letter(char letter)
     return letter > repeated ? 'u' : letter < repeated ? 'd' : 's';
 }
 
-static void write_place_gram(struct gram *out, const int *intervals, size_t n,
+static void write_place_gram(struct gram *out, int digit, const int *intervals,
                              const struct gram_place *place)
 {
-    out->token[0] = (char)(PLACE_DIGIT + n);
+    out->token[0] = (char)digit;
     out->token[1] = interval_letter(intervals[0]);
     out->token[2] = direction_letter(interval_letter(intervals[1]));
     *write_place_letters(out->token + 3, place) = '\0';
     out->after = 0;
+    out->instead = digit == ANY_PLACE;
 }
 
 size_t gram_question(struct gram out[GRAM_QUESTION_MAX], const int *intervals,
@@ -90,8 +96,10 @@ size_t gram_question(struct gram out[GRAM_QUESTION_MAX], const int *intervals,
         write_intervals(&out[count], intervals + after, size);
         out[count++].after = (uint32_t)after;
     }
-    if (place && count < GRAM_QUESTION_MAX)
-        write_place_gram(&out[count++], intervals, n, place);
+    if (place && count + 2 <= GRAM_QUESTION_MAX) {
+        write_place_gram(&out[count++], PLACE_DIGIT + (int)n, intervals, place);
+        write_place_gram(&out[count++], ANY_PLACE, intervals, place);
+    }
     return count;
 }
 
@@ -163,19 +171,29 @@ static int give(struct reading *r, int i, const char *token, int len)
     return rc;
 }
 
-/* Hand out the N intervals in TOKEN at unit I, and the place of their
- * window. */
-static int give_window(struct reading *r, int i, const char *token, int n)
+/* Hand out the places of the windows of up to N intervals at unit I, which
+ * begin as TOKEN does. */
+static int give_places(struct reading *r, int i, const char *token, int n)
 {
-    const char *place =
-        r->text + i * GRAM_UNIT + 1 + (n - GRAM_MIN) * PLACE_LETTERS;
-    char other[] = { (char)(PLACE_DIGIT + n), token[1],
-                     direction_letter(token[2]), place[0], place[1] };
-    int rc = give(r, i, token, 1 + n);
+    const char *place = r->text + i * GRAM_UNIT + 1;
+    char out[] = { ANY_PLACE, token[1], direction_letter(token[2]), 0, 0 };
+    bool any = n == GRAM_MAX;
+    int rc = SQLITE_OK;
 
-    if (rc != SQLITE_OK || !is_letter(place[0]) || !is_letter(place[1]))
-        return rc;
-    return give(r, i, other, sizeof other);
+    for (int k = 1; k < PLACES; k++)
+        any = any && memcmp(place, place + k * PLACE_LETTERS,
+                            PLACE_LETTERS) == 0;
+    for (int k = GRAM_MIN; k <= n && rc == SQLITE_OK; k++) {
+        if (!any)
+            out[0] = (char)(PLACE_DIGIT + k);
+        memcpy(out + 3, place, PLACE_LETTERS);
+        if (is_letter(place[0]) && is_letter(place[1]))
+            rc = give(r, i, out, sizeof out);
+        place += PLACE_LETTERS;
+        if (any)
+            break;
+    }
+    return rc;
 }
 
 /* Hand out the grams that start at unit I.  One token must advance the
@@ -183,20 +201,21 @@ static int give_window(struct reading *r, int i, const char *token, int n)
 static int read_unit(struct reading *r, int i)
 {
     char token[GRAM_TOKEN_SIZE];
-    int rc = SQLITE_OK;
+    int rc = SQLITE_OK, n = 0;
 
     r->flags = 0;
-    for (int n = 1; rc == SQLITE_OK && n <= GRAM_MAX && i + n <= r->units;
-         n++) {
-        char letter = r->text[(i + n - 1) * GRAM_UNIT];
+    while (rc == SQLITE_OK && n < GRAM_MAX && i + n < r->units) {
+        char letter = r->text[(i + n) * GRAM_UNIT];
 
         if (!is_letter(letter))
             break;
+        token[++n] = letter;
         token[0] = (char)('0' + n);
-        token[n] = letter;
         if (n >= GRAM_MIN)
-            rc = give_window(r, i, token, n);
+            rc = give(r, i, token, 1 + n);
     }
+    if (rc == SQLITE_OK && n >= GRAM_MIN)
+        rc = give_places(r, i, token, n);
     return r->flags ? rc : give(r, i, "0", 1);
 }
 
@@ -333,12 +352,15 @@ struct walk {
     int column; /* below 0: there are no more */
     int offset;
     int after;
+    bool instead; /* of the one before */
 };
 
-static int walk_start(struct walk *w, int phrase, int after,
+static int walk_start(struct walk *w, int phrase, uint32_t after,
                       const Fts5ExtensionApi *api, Fts5Context *fts)
 {
-    *w = (struct walk){ .column = -1, .after = after };
+    *w = (struct walk){ .column = -1,
+                        .after = (int)(after & ~GRAM_INSTEAD),
+                        .instead = after & GRAM_INSTEAD };
     return api->xPhraseFirst(fts, phrase, &w->iter, &w->column, &w->offset);
 }
 
@@ -370,43 +392,62 @@ static int walk_alone(struct walk *w, struct positions *p,
     return SQLITE_OK;
 }
 
-/* Collect where all of the COUNT phrases stand. */
-static int walk_together(struct walk *walks, int count, struct positions *p,
-                         const Fts5ExtensionApi *api, Fts5Context *fts)
+/* Have the phrase FIRST, and those that will do instead, go on to PLACE or
+ * behind it; *PLACE is where the first of them stands.  *NEXT is the phrase
+ * behind them. */
+static bool walk_any_to(struct walk *walks, int count, int first, int *place,
+                        int *next, const Fts5ExtensionApi *api,
+                        Fts5Context *fts)
 {
-    int place = 0, agree = 0;
+    int least = INT_MAX, i = first;
 
-    for (int i = 0; walk_to(&walks[i], place, api, fts);
-         i = i + 1 < count ? i + 1 : 0) {
-        int there = walks[i].offset - walks[i].after;
+    do {
+        struct walk *w = &walks[i];
 
+        if (walk_to(w, *place, api, fts) && w->offset - w->after < least)
+            least = w->offset - w->after;
+    } while (++i < count && walks[i].instead);
+    *next = i < count ? i : 0;
+    *place = least;
+    return least < INT_MAX;
+}
+
+/* Collect where all of the phrases stand, which are as many as can be told
+ * APART. */
+static int walk_together(struct walk *walks, int count, int apart,
+                         struct positions *p, const Fts5ExtensionApi *api,
+                         Fts5Context *fts)
+{
+    int place = 0, there = 0, agree = 0;
+
+    for (int i = 0; walk_any_to(walks, count, i, &there, &i, api, fts);) {
         agree = there == place ? agree + 1 : 1;
         place = there;
-        if (agree < count)
+        if (agree < apart)
             continue;
         if (!positions_add(p, (uint32_t)place))
             return SQLITE_NOMEM;
-        place++;
+        there = ++place;
         agree = 0;
     }
     return SQLITE_OK;
 }
 
 /* The number INDEX of a blob, 0 where it has none. */
-static int number_of(sqlite3_value *blob, int index)
+static uint32_t number_of(sqlite3_value *blob, int index)
 {
     const unsigned char *bytes = sqlite3_value_blob(blob);
     uint32_t number = 0;
 
     if (sqlite3_value_bytes(blob) / (int)sizeof number > index)
         memcpy(&number, bytes + (size_t)index * sizeof number, sizeof number);
-    return number < AFTER_MAX ? (int)number : AFTER_MAX;
+    return (number & ~GRAM_INSTEAD) < AFTER_MAX ? number : AFTER_MAX;
 }
 
 static int positions_collect(struct positions *p, sqlite3_value *after,
                              const Fts5ExtensionApi *api, Fts5Context *fts)
 {
-    int count = api->xPhraseCount(fts), rc = SQLITE_OK;
+    int count = api->xPhraseCount(fts), apart = 0, rc = SQLITE_OK;
     struct walk *walks;
 
     if (count < 1)
@@ -414,11 +455,13 @@ static int positions_collect(struct positions *p, sqlite3_value *after,
     walks = sqlite3_malloc64((size_t)count * sizeof *walks);
     if (!walks)
         return SQLITE_NOMEM;
-    for (int i = 0; rc == SQLITE_OK && i < count; i++)
+    for (int i = 0; rc == SQLITE_OK && i < count; i++) {
         rc = walk_start(&walks[i], i, number_of(after, i), api, fts);
+        apart += i == 0 || !walks[i].instead;
+    }
     if (rc == SQLITE_OK)
         rc = count == 1 ? walk_alone(walks, p, api, fts)
-                        : walk_together(walks, count, p, api, fts);
+                        : walk_together(walks, count, apart, p, api, fts);
     sqlite3_free(walks);
     return rc;
 }

@@ -7,7 +7,8 @@
  * degree it starts on, the first of its intervals and where the second goes.
  * Where both stand, the n intervals lie over such a chord.  (One token for the
  * two would hardly ever come twice, and it is different tokens that cost time
- * and room.)  No token reaches from one solo into the next.
+ * and room.)  Mostly the windows of all lengths stand over one chord: one token
+ * says so then.  No token reaches from one solo into the next.
  *
  * FTS5 proposes places; the notes of the solo decide.
  *
@@ -44,6 +45,7 @@ enum {
 struct gram {
     char token[GRAM_TOKEN_SIZE]; /* ended by NUL */
     uint32_t after;
+    bool instead; /* it will do in place of the one before */
 };
 
 /* The chord under a window: CLASS is an enum chord_class, START how many
@@ -53,12 +55,12 @@ struct gram_place {
 };
 
 enum {
-    GRAM_QUESTION_MAX = 12
+    GRAM_QUESTION_MAX = 13
 };
 /* The grams that all stand at a note exactly where the N INTERVALS follow it
- * (semitones, up positive; N from GRAM_MIN to (GRAM_QUESTION_MAX - 1) *
+ * (semitones, up positive; N from GRAM_MIN to (GRAM_QUESTION_MAX - 2) *
  * GRAM_MAX).  PLACE: only over that chord; NULL over any, as is needed of more
- * than GRAM_MAX intervals.  Returns how many there are. */
+ * than GRAM_MAX intervals.  Returns how many there are, alternatives too. */
 size_t gram_question(struct gram out[GRAM_QUESTION_MAX], const int *intervals,
                      size_t n, const struct gram_place *place);
 
@@ -83,8 +85,10 @@ int gram_slot(const char *text, int units, int note, const char *token,
  * gram_positions(TABLE, AFTER).  AFTER is a blob of 32-bit integers in the
  * machine's byte order, one a phrase of the query; so is the result, the
  * positions (notes of the segment) of the row with every phrase as many behind
- * them as AFTER says, ascending and distinct.  ST_INTERNAL where this SQLite
- * lacks FTS5. */
+ * them as AFTER says, ascending and distinct.  GRAM_INSTEAD is added for a
+ * phrase that will do in place of the one before.  ST_INTERNAL where this
+ * SQLite lacks FTS5. */
+#define GRAM_INSTEAD (UINT32_C(1) << 31)
 enum status gram_register(struct sqlite3 *db, struct fault *why);
 
 #endif

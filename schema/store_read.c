@@ -306,14 +306,20 @@ static bool passes(const struct passing *p, int64_t id)
 static enum status write_question(char *out, const struct gram *grams, size_t n,
                                   struct fault *why)
 {
-    if (n == 0 || n > GRAM_QUESTION_MAX)
+    if (n == 0 || n > GRAM_QUESTION_MAX || grams[0].instead)
         return fault_set(why, ST_INTERNAL, "a question of %zu grams", n);
     for (size_t i = 0; i < n; i++) {
         const char *token = grams[i].token;
+        bool more = i + 1 < n && grams[i + 1].instead;
 
         if (!token[0] || strpbrk(token, "\" "))
             return fault_set(why, ST_INTERNAL, "\"%s\" is no gram", token);
-        out += sprintf(out, "%s\"%s\"", i > 0 ? " AND " : "", token);
+        out += sprintf(out, "%s%s\"%s\"%s",
+                       i == 0             ? ""
+                       : grams[i].instead ? " OR "
+                                          : " AND ",
+                       more && !grams[i].instead ? "(" : "", token,
+                       !more && grams[i].instead ? ")" : "");
     }
     return ST_OK;
 }
@@ -467,7 +473,7 @@ enum status store_places(struct store *store, const struct gram *grams,
     struct proposal p = {
         .store = store, .passing = passing, .each = each, .context = context
     };
-    char question[GRAM_QUESTION_MAX * (GRAM_TOKEN_SIZE + sizeof " AND ")];
+    char question[GRAM_QUESTION_MAX * (GRAM_TOKEN_SIZE + sizeof " AND ()")];
     uint32_t after[GRAM_QUESTION_MAX];
     struct binder b;
     enum status st = write_question(question, grams, n, why);
@@ -475,7 +481,7 @@ enum status store_places(struct store *store, const struct gram *grams,
     if (st != ST_OK)
         return st;
     for (size_t i = 0; i < n; i++)
-        after[i] = grams[i].after;
+        after[i] = grams[i].after | (grams[i].instead ? GRAM_INSTEAD : 0);
     b = store_bind(store, SQL_GRAM_PLACES);
     bind_text(&b, question);
     bind_bytes(&b, after, n * sizeof *after);

@@ -1,7 +1,8 @@
 /* gram.c - any bytes where the full-text index keeps intervals, and any tokens
  * asked of it.  The first byte says how long the list of tokens is, the text
  * follows.  A plain scan must give the positions that gram_positions() gives
- * for these tokens, each a note after the one before. */
+ * for these tokens, each a note after the one before, or with a slash before it
+ * instead of that. */
 #include <sqlite3.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -109,6 +110,22 @@ static bool goes(char letter, char where)
     return where == (letter > repeated ? 'u' : letter < repeated ? 'd' : 's');
 }
 
+/* Do the intervals at UNIT begin as a place TOKEN says? */
+static bool begins_so(const char *text, size_t unit, const char *token)
+{
+    return token[1] == text[unit * GRAM_UNIT] &&
+           goes(text[(unit + 1) * GRAM_UNIT], token[2]);
+}
+
+/* Do the windows of all lengths at UNIT have the same place, or none? */
+static bool has_one_place(const char *text, size_t units, size_t unit)
+{
+    const char *there = text + unit * GRAM_UNIT + 1;
+
+    return has_gram(text, units, unit, GRAM_MAX) &&
+           memcmp(there, there + 2, 2) == 0 && memcmp(there, there + 4, 2) == 0;
+}
+
 static bool stands_at(const char *text, size_t units, size_t unit,
                       const char *token, size_t length)
 {
@@ -120,28 +137,47 @@ static bool stands_at(const char *text, size_t units, size_t unit,
         return length == 1 && !has_gram(text, units, unit, GRAM_MIN);
     if (n >= 5 && n <= 7) /* a place, of two to four intervals */
         return length == 5 && has_gram(text, units, unit, n - 3) &&
-               token[1] == text[unit * GRAM_UNIT] &&
-               goes(text[(unit + 1) * GRAM_UNIT], token[2]) &&
+               !has_one_place(text, units, unit) &&
+               begins_so(text, unit, token) &&
                has_place(text, unit, n - 3, token + 3);
+    if (n == 8) /* of all of them */
+        return length == 5 && has_one_place(text, units, unit) &&
+               begins_so(text, unit, token) &&
+               has_place(text, unit, GRAM_MIN, token + 3);
     return n >= 2 && n <= 4 && length == 1 + n &&
            has_intervals(text, units, unit, token, n);
+}
+
+/* The next token of PHRASE, *LENGTH bytes, 0 where there is none. */
+static const char *next_token(const char *phrase, size_t *length, bool *instead)
+{
+    phrase += strspn(phrase, " ");
+    *instead = phrase[0] == '/' && phrase[1] && phrase[1] != ' ';
+    phrase += *instead;
+    *length = strcspn(phrase, " ");
+    return phrase;
 }
 
 static bool phrase_at(const char *text, size_t units, size_t unit,
                       const char *phrase)
 {
-    bool any = false;
+    bool any = false, there = true, instead;
+    size_t length;
 
-    for (size_t length; *phrase; phrase += length, unit++) {
-        phrase += strspn(phrase, " ");
-        length = strcspn(phrase, " ");
+    for (;;) {
+        phrase = next_token(phrase, &length, &instead);
         if (length == 0)
-            break;
+            return any && there;
+        if (!instead || !any) {
+            if (!there)
+                return false;
+            unit += any;
+            there = false;
+        }
+        there = there || stands_at(text, units, unit, phrase, length);
+        phrase += length;
         any = true;
-        if (!stands_at(text, units, unit, phrase, length))
-            return false;
     }
-    return any;
 }
 
 /* --- the question --------------------------------------------------------- */
@@ -159,29 +195,34 @@ static void free_question(struct question *q)
     free(q->after);
 }
 
-/* Each token of PHRASE in quotes, as FTS5 wants them. */
+/* Each token of PHRASE in quotes, as FTS5 wants them; alternatives bind
+ * closer than what must stand together only in brackets. */
 static struct question make_question(const char *phrase)
 {
-    size_t size = strlen(phrase) + 1;
-    struct question q = { malloc(size * sizeof " AND \"\""),
+    size_t size = strlen(phrase) + 1, length;
+    struct question q = { malloc(size * sizeof " AND (\"\")"),
                           malloc(size * sizeof *q.after), 0 };
+    uint32_t after = 0;
     char *at = q.text;
+    bool instead;
 
     fuzz_holds(q.text && q.after, "there is memory");
-    for (size_t length; *phrase; phrase += length) {
-        phrase += strspn(phrase, " ");
-        length = strcspn(phrase, " ");
+    for (;; phrase += length) {
+        phrase = next_token(phrase, &length, &instead);
         if (length == 0)
             break;
-        at += sprintf(at, "%s\"", q.count > 0 ? " AND " : "");
+        instead = instead && q.count > 0;
+        after += q.count > 0 && !instead;
+        at += sprintf(at, "%s\"", q.count == 0 ? "("
+                                  : instead    ? " OR "
+                                               : ") AND (");
         for (size_t i = 0; i < length; *at++ = phrase[i++])
             if (phrase[i] == '"')
                 *at++ = '"';
         *at++ = '"';
-        q.after[q.count] = (uint32_t)q.count;
-        q.count++;
+        q.after[q.count++] = after | (instead ? GRAM_INSTEAD : 0);
     }
-    *at = '\0';
+    strcpy(at, q.count > 0 ? ")" : "");
     return q;
 }
 

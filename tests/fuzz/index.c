@@ -146,7 +146,9 @@ static void ask_library(struct store *store)
 
 static void ask_all(struct store *store)
 {
-    static const struct gram grams[] = { { "2JI", 0 }, { "2IJ", 1 } };
+    static const struct gram grams[] = { { "2JI", 0, false },
+                                         { "2IJ", 1, false },
+                                         { "2HJ", 1, true } };
     struct seen seen = { .count = 0 };
     struct store_totals totals;
     struct fault why = { 0 };
@@ -161,7 +163,7 @@ static void ask_all(struct store *store)
     fuzz_status(store_find_name(store, "a", see_solo, NULL, &why), &why, 0);
     fuzz_status(store_totals(store, &totals, &why), &why, 0);
     fuzz_status(store_codes(store, &codes, &why), &why, 0);
-    fuzz_status(store_places(store, grams, 2, NULL, see_places, NULL, &why),
+    fuzz_status(store_places(store, grams, 3, NULL, see_places, NULL, &why),
                 &why, 0);
     for (int list = 0; list < SALIENCE_LISTS; list++)
         fuzz_status(store_salient(store, list, see_salient, &list, &why), &why,

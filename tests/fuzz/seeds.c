@@ -126,10 +126,10 @@ static void make_gram(const char *name, const struct solo *solo)
 
     must(all != NULL, "out of memory");
     gram_text(all + 1 + 64, solo);
-    /* The place of two intervals, then the two from the next note on. */
-    length =
-        (size_t)snprintf(all + 1, 64, "5%cu%c%c 2%c%c", all[65], all[66],
-                         all[67], all[65 + GRAM_UNIT], all[65 + 2 * GRAM_UNIT]);
+    /* The place of two intervals or of all, then two from the next note on. */
+    length = (size_t)snprintf(all + 1, 64, "5%cu%c%c /8%cu%c%c 2%c%c", all[65],
+                              all[66], all[67], all[65], all[66], all[67],
+                              all[65 + GRAM_UNIT], all[65 + 2 * GRAM_UNIT]);
     all[0] = (char)length;
     memmove(all + 1 + length, all + 65, size);
     write_bytes("gram", name, all, 1 + length + size);

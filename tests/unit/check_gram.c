@@ -121,8 +121,15 @@ static const char *places(const int *intervals, size_t n, int class,
     char question[200], *at = question;
 
     for (size_t i = 0; i < count; i++) {
-        at += sprintf(at, "%s\"%s\"", i > 0 ? " AND " : "", grams[i].token);
-        after[i] = grams[i].after;
+        bool more = i + 1 < count && grams[i + 1].instead;
+
+        at += sprintf(at, "%s%s\"%s\"%s",
+                      i == 0             ? ""
+                      : grams[i].instead ? " OR "
+                                         : " AND ",
+                      more ? "(" : "", grams[i].token,
+                      grams[i].instead ? ")" : "");
+        after[i] = grams[i].after | (grams[i].instead ? GRAM_INSTEAD : 0);
     }
     return positions(question, after, count);
 }
@@ -180,13 +187,15 @@ START_TEST(longest_tokens_fit_and_are_safe_to_quote)
             const struct gram_place place = { class, start };
 
             ck_assert_uint_eq(gram_question(grams, intervals, GRAM_MAX, &place),
-                              2);
+                              3);
             ck_assert_uint_eq(strlen(grams[0].token), GRAM_TOKEN_SIZE - 1);
-            ck_assert_uint_lt(strlen(grams[1].token), GRAM_TOKEN_SIZE);
-            for (const char *c = grams[1].token; *c; c++)
-                if (*c <= ' ' || *c >= 0x7f || *c == '"')
-                    ck_abort_msg("%d %d gives %s", class, start,
-                                 grams[1].token);
+            for (int i = 1; i < 3; i++) {
+                ck_assert_uint_lt(strlen(grams[i].token), GRAM_TOKEN_SIZE);
+                for (const char *c = grams[i].token; *c; c++)
+                    if (*c <= ' ' || *c >= 0x7f || *c == '"')
+                        ck_abort_msg("%d %d gives %s", class, start,
+                                     grams[i].token);
+            }
         }
 }
 END_TEST

@@ -287,9 +287,10 @@ END_TEST
 
 START_TEST(what_is_no_gram_is_refused)
 {
-    const struct gram foreign[] = { { "1\" \"", 0 },
-                                    { "1 2", 0 },
-                                    { "", 0 } };
+    const struct gram foreign[] = { { "1\" \"", 0, false },
+                                    { "1 2", 0, false },
+                                    { "", 0, false },
+                                    { "2JI", 0, true } };
     int rows = 0;
 
     for (size_t i = 0; i < sizeof foreign / sizeof *foreign; i++)

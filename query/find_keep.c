@@ -66,11 +66,16 @@ int keeping_enough(const struct keeping *k, int edits)
     return last && edits == last->edits ? last->score : 0;
 }
 
+bool keeping_takes(const struct keeping *k, const struct kept *hit)
+{
+    return !k->full || better_first(hit, &k->hits[k->limit - 1]) <= 0;
+}
+
 enum status keep(struct keeping *k, const struct kept *hit, struct fault *why)
 {
     struct kept *more;
 
-    if (k->full && better_first(hit, &k->hits[k->limit - 1]) > 0)
+    if (!keeping_takes(k, hit))
         return ST_OK;
     if (k->limit > 0 && k->count / 2 >= k->limit)
         keeping_sort(k);

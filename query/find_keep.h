@@ -34,6 +34,8 @@ bool keeping_refuses(const struct keeping *k, int edits, int score);
 /* The score that a hit with so many EDITS must reach. */
 int keeping_enough(const struct keeping *k, int edits);
 
+/* Would HIT be kept? */
+bool keeping_takes(const struct keeping *k, const struct kept *hit);
 /* ST_OK or ST_NOMEM. */
 enum status keep(struct keeping *k, const struct kept *hit,
                  struct fault *why);

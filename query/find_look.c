@@ -3,6 +3,22 @@
 #include "query/find_search.h"
 #include "schema/worth.h"
 
+/* Will HIT not be kept even if it scores MOST?  With as much as the last that
+ * is kept the path decides. */
+static bool is_out(struct search *s, struct kept *hit, int most)
+{
+    struct ordered *solo;
+
+    if (most != keeping_enough(&s->keeping, 0))
+        return keeping_refuses(&s->keeping, 0, most);
+    s->status = ordering_find(&s->ordering, s->store, hit->id, &solo, s->why);
+    if (s->status != ST_OK)
+        return true;
+    hit->score = most;
+    hit->path = solo->path;
+    return !keeping_takes(&s->keeping, hit);
+}
+
 /* A hit that waited is looked at, by itself. */
 static bool look_at(void *context, const struct stretch *solo, uint32_t first,
                     int most)
@@ -12,9 +28,9 @@ static bool look_at(void *context, const struct stretch *solo, uint32_t first,
     struct match m;
     bool exact;
 
-    if (keeping_refuses(&s->keeping, 0, most))
-        return true; /* another may still have more to hope for */
     s->id = solo->id;
+    if (is_out(s, &hit, most))
+        return s->status == ST_OK; /* another may still have more to hope for */
     s->status = glance_open_at(&s->glance, s->store, &s->question, solo, first,
                                s->query->fragment.count, s->why);
     if (s->status != ST_OK)
@@ -137,8 +153,11 @@ enum status search_look(struct search *s)
     if (tells_home(s)) {
         eyes.away = WORTH_HARMONY *
                     worth_harmony(RANK_WHOLE - RANK_RELATED_MOST, 0, 0);
+        eyes.otherwise = WORTH_HARMONY *
+                         worth_harmony(RANK_WHOLE - RANK_OTHER_TONES, 0, 0);
         eyes.home = salience_chord((int)s->query->home.chord.class,
                                    start_at_home(s));
+        eyes.tones = salience_tones(s->query->home.chord.tones);
         if (s->lookup.length <= GRAM_MAX)
             eyes.at_home = ask_at_home;
     }

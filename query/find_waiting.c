@@ -204,7 +204,7 @@ static bool see_salient(void *context, int64_t segment,
     at = waiting->parts[l->part].from;
     end = end_of(waiting, l->part);
     for (size_t i = 0; i < count; i++) {
-        int most = 1000 * (SALIENCE_FLOOR + places[i].above) + 999;
+        int most = salience_score(&places[i]);
 
         at = find_from(waiting, at, end, places[i].first);
         if (at == end)
@@ -214,6 +214,8 @@ static bool see_salient(void *context, int64_t segment,
         waiting->notes[at] |= WAITING_SEEN;
         if (places[i].chord != l->eyes->home)
             most -= l->eyes->away;
+        else if (places[i].tones != l->eyes->tones)
+            most -= l->eyes->otherwise;
         if (!hope(l, l->part, at, most))
             return false;
     }

@@ -41,10 +41,11 @@ struct waiting_eyes {
     /* The list of salient places that the salient ones of the hits are in; -1
      * where salience says nothing of what a hit may score. */
     int list;
-    /* A hit that is not over HOME, a salience_chord(), scores by so many
-     * millionths less; 0 where that makes no difference. */
-    int away;
-    uint8_t home;
+    /* A hit that is not over HOME, a salience_chord(), scores by AWAY millionths
+     * less, and one over other tones than TONES, a salience_tones(), by
+     * OTHERWISE; 0 where that makes no difference. */
+    int away, otherwise;
+    uint8_t home, tones;
     /* Which score a hit must reach; 0: any will do. */
     int (*enough)(void *context);
     /* What a hit may score, by what takes less time to read than all of it.

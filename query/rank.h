@@ -71,6 +71,7 @@
 
 enum {
     RANK_WHOLE = 1000,        /* a part of 1, the sum of the weights */
+    RANK_OTHER_TONES = 950,   /* as written, with other tones than asked */
     RANK_RELATED_MOST = 850,  /* a relation that is not as written */
     RANK_NUMBER_SIZE = 16,    /* every number as text */
     RANK_REASON_SIZE = 768,   /* every reason */

@@ -5,8 +5,15 @@
 #include "schema/strand.h"
 #include "schema/worth.h"
 
-_Static_assert((int)WORTH_WHOLE - (int)SALIENCE_FLOOR <= UINT8_MAX,
-               "what is above the floor is a byte");
+/* A score is a sum of whole thousandths by their weights. */
+_Static_assert(WORTH_HARMONY % SALIENCE_STEP == 0 &&
+                   WORTH_POSITION % SALIENCE_STEP == 0 &&
+                   WORTH_RHYTHM % SALIENCE_STEP == 0,
+               "scores are steps apart");
+_Static_assert(1000 * ((int)WORTH_WHOLE - (int)SALIENCE_FLOOR) /
+                       SALIENCE_STEP <=
+                   UINT16_MAX,
+               "what is above the floor is two bytes");
 
 int salience_list(int notes, int first, int second)
 {
@@ -122,17 +129,29 @@ static int score(const struct salience *s, const struct growing *g,
            WORTH_RHYTHM * worth_ratios(ratios, (int)(last - first));
 }
 
-/* The chord under the COUNT notes from FIRST. */
-static uint8_t chord_under(const struct solo *solo, size_t first, size_t count)
+uint8_t salience_tones(uint16_t tones)
+{
+    enum {
+        PRIME = 251 /* sets of tones that differ in one or two do not meet */
+    };
+
+    return (uint8_t)(tones % PRIME);
+}
+
+/* Tell the chord under the COUNT notes of PLACE, from FIRST on. */
+static void set_chord(struct salient *place, const struct solo *solo,
+                      size_t first, size_t count)
 {
     int32_t index = solo_window_chord(solo, first, count);
     const struct chord *chord =
         index == SOLO_NO_CHORD ? NULL : &solo->chords[index].chord;
 
+    place->chord = SALIENCE_NO_CHORD;
     if (!chord || chord->class == CHORD_NONE || !chord->has_root)
-        return SALIENCE_NO_CHORD;
-    return salience_chord(chord->class,
-                          solo->notes[first].midi - chord->root_pc);
+        return;
+    place->chord = salience_chord(chord->class,
+                                  solo->notes[first].midi - chord->root_pc);
+    place->tones = salience_tones(chord->tones);
 }
 
 static bool add(struct salients *out, const struct salient *place)
@@ -166,14 +185,14 @@ static bool find_at(struct salience *s, size_t i, uint32_t base,
             continue;
         have_rhythm(s, i + 1, k);
         g.ratios += s->before[k % RING];
-        above = score(s, &g, here, i, k) / 1000 - SALIENCE_FLOOR;
+        above = score(s, &g, here, i, k) - 1000 * SALIENCE_FLOOR;
         if (above < 0)
             continue;
-        place.above = (uint8_t)above;
+        place.above = (uint16_t)(above / SALIENCE_STEP);
         place.list = (uint16_t)salience_list(
             length, notes[i + 1].midi - notes[i].midi,
             notes[i + 2].midi - notes[i + 1].midi);
-        place.chord = chord_under(s->solo, i, (size_t)length);
+        set_chord(&place, s->solo, i, (size_t)length);
         room = add(out, &place);
     }
     return room;

@@ -25,6 +25,7 @@ enum {
     /* What scores so many thousandths is salient: of a thousand invented notes
      * some 120 begin such a place of 3 to 5 notes, and fewer a longer one. */
     SALIENCE_FLOOR = 820,
+    SALIENCE_STEP = 50, /* scores are so many millionths apart */
     /* Lists of places of one length. */
     SALIENCE_BEGINNINGS = 64,
     SALIENCE_LISTS = (SALIENCE_MOST - SALIENCE_LEAST + 1) * SALIENCE_BEGINNINGS,
@@ -35,9 +36,16 @@ enum {
 struct salient {
     uint32_t first; /* note */
     uint16_t list;  /* salience_list() */
-    uint8_t above;  /* its score above the floor, in thousandths, rounded down */
+    uint16_t above; /* by how many steps its score is above the floor */
     uint8_t chord;  /* salience_chord() of the chord under it */
+    uint8_t tones;  /* salience_tones() of its tones, 0 where there is none */
 };
+
+/* What PLACE scores, in millionths. */
+static inline int salience_score(const struct salient *place)
+{
+    return 1000 * SALIENCE_FLOOR + SALIENCE_STEP * place->above;
+}
 
 /* The list of the places of NOTES notes that begin with these intervals, of many
  * others too. */
@@ -46,6 +54,8 @@ int salience_list(int notes, int first, int second);
  * semitones above its root, taken modulo 12, has for a chord; over none that
  * has a root, SALIENCE_NO_CHORD. */
 uint8_t salience_chord(int class, int start);
+/* Of chord.tones; others may have the same. */
+uint8_t salience_tones(uint16_t tones);
 
 struct salients {
     struct salient *items;

@@ -4,7 +4,7 @@
 
 #include "schema/store_check_parts.h"
 
-enum { SEEN = UINT8_MAX }; /* above the floor, as no place is */
+enum { SEEN = UINT16_MAX }; /* above the floor, as no place is */
 
 static int by_first(const void *a, const void *b)
 {
@@ -27,7 +27,7 @@ static void see_place(struct share *s, const struct salient *place)
     if (s->expected[place->first] & NOT_KNOWN)
         return;
     if (!wanted || wanted->above != place->above ||
-        wanted->chord != place->chord)
+        wanted->chord != place->chord || wanted->tones != place->tones)
         s->wrong[place->first] = 1;
     else
         wanted->above = SEEN; /* a second time it is too much */

@@ -3,8 +3,8 @@
  *
  * A row holds those of one list and one segment, by their first notes: for each
  * how many notes behind the one before (a varint: seven bits a byte, the lowest
- * first, the highest bit set where more follow), by how many thousandths it is
- * above the floor, and its chord.
+ * first, the highest bit set where more follow), how far it is above the floor
+ * (two bytes, the lower first), its chord, and the tones of that.
  */
 #include <stdlib.h>
 #include <string.h>
@@ -13,8 +13,9 @@
 #include "schema/store_internal.h"
 
 enum {
-    PLACE_SIZE_LEAST = 1 + 1 + 1,
-    PLACE_SIZE_MAX = 5 + 1 + 1
+    PLACE_REST = 2 + 1 + 1, /* bytes behind the varint */
+    PLACE_SIZE_LEAST = 1 + PLACE_REST,
+    PLACE_SIZE_MAX = 5 + PLACE_REST
 };
 
 /* One list of all segments lies together. */
@@ -33,8 +34,10 @@ static uint8_t *write_place(uint8_t *at, const struct salient *place,
     for (; behind >= 128; behind >>= 7)
         *at++ = (uint8_t)(behind | 128);
     *at++ = (uint8_t)behind;
-    *at++ = place->above;
+    *at++ = (uint8_t)place->above;
+    *at++ = (uint8_t)(place->above >> 8);
     *at++ = place->chord;
+    *at++ = place->tones;
     return at;
 }
 
@@ -138,7 +141,7 @@ static bool read_row(struct salients *out, const uint8_t *from, size_t size,
     while (end - from >= PLACE_SIZE_LEAST) {
         uint64_t behind = *from & 127;
 
-        for (int shift = 7; *from & 128 && shift < 35 && end - from > 3;
+        for (int shift = 7; *from & 128 && shift < 35 && end - from > PLACE_SIZE_LEAST;
              shift += 7)
             behind |= (uint64_t)(*++from & 127) << shift;
         first += behind;
@@ -146,8 +149,10 @@ static bool read_row(struct salients *out, const uint8_t *from, size_t size,
             return false;
         *place++ = (struct salient){ .first = (uint32_t)first,
                                      .list = (uint16_t)list,
-                                     .above = from[1],
-                                     .chord = from[2] };
+                                     .above = (uint16_t)(from[1] |
+                                                         from[2] << 8),
+                                     .chord = from[3],
+                                     .tones = from[4] };
         from += PLACE_SIZE_LEAST;
     }
     out->count = (size_t)(place - out->items);

@@ -23,17 +23,22 @@ static int score_of(const struct solo *solo, size_t first, size_t count,
     return parts.score;
 }
 
-/* What the chord under the COUNT notes from FIRST is in a list. */
-static uint8_t chord_of(const struct solo *solo, size_t first, size_t count)
+/* Does PLACE tell the chord under the COUNT notes from FIRST? */
+static void check_chord(const struct solo *solo, size_t first, size_t count,
+                        const struct salient *place)
 {
     int32_t index = solo_window_chord(solo, first, count);
-    const struct chord *chord =
-        index >= 0 ? &solo->chords[index].chord : NULL;
+    const struct chord *chord = index >= 0 ? &solo->chords[index].chord : NULL;
 
-    if (!chord || chord->class == CHORD_NONE || !chord->has_root)
-        return SALIENCE_NO_CHORD;
-    return salience_chord((int)chord->class,
-                          solo->notes[first].midi - chord->root_pc);
+    if (!chord || chord->class == CHORD_NONE || !chord->has_root) {
+        ck_assert_uint_eq(place->chord, SALIENCE_NO_CHORD);
+        return;
+    }
+    ck_assert_uint_eq(place->chord,
+                      salience_chord((int)chord->class,
+                                     solo->notes[first].midi -
+                                         chord->root_pc));
+    ck_assert_uint_eq(place->tones, salience_tones(chord->tones));
 }
 
 /* The COUNT notes from FIRST: are they AT, the next of the salient places?
@@ -47,17 +52,17 @@ static bool check_place(const struct solo *solo, size_t first, size_t count,
     bool over_chord, there = at && at->first == 1000 + first &&
                              at->list == list;
     int score = score_of(solo, first, count, &over_chord);
-    int told = there ? SALIENCE_FLOOR + at->above : 0;
+    int told = there ? salience_score(at) : 0;
 
     if (!there) {
-        ck_assert_msg(score / 1000 < SALIENCE_FLOOR,
+        ck_assert_msg(score < 1000 * SALIENCE_FLOOR,
                       "%zu notes from %zu: %d", count, first, score);
         return false;
     }
-    ck_assert_msg(over_chord ? told == score / 1000 : told > score / 1000,
+    ck_assert_msg(over_chord ? told == score : told > score,
                   "%zu notes from %zu: %d, and %d are told", count, first,
                   score, told);
-    ck_assert_uint_eq(at->chord, chord_of(solo, first, count));
+    check_chord(solo, first, count, at);
     return true;
 }
 

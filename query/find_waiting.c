@@ -14,9 +14,8 @@
 
 static bool add_part(struct waiting *waiting, int64_t segment)
 {
-    struct waiting_part *more =
-        grow_room(waiting->parts, waiting->part_count, &waiting->part_room,
-                  sizeof *more);
+    struct waiting_part *more = grow_room(waiting->parts, waiting->part_count,
+                                          &waiting->part_room, sizeof *more);
 
     if (!more)
         return false;
@@ -42,8 +41,7 @@ static bool make_room(struct waiting *waiting, size_t count)
 }
 
 enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
-                        const uint32_t *firsts, size_t count,
-                        struct fault *why)
+                        const uint32_t *firsts, size_t count, struct fault *why)
 {
     size_t parts = waiting->part_count;
     uint32_t start = solo->start, *notes;
@@ -99,14 +97,13 @@ static void look_at(struct looking *l, size_t part, size_t at, int most)
     uint32_t note = l->waiting->notes[at] & ~WAITING_SEEN;
     struct stretch solo;
 
-    l->status = store_stretch_with(l->eyes->store,
-                                   l->waiting->parts[part].segment, note, &solo,
-                                   l->why);
+    l->status = store_stretch_with(
+        l->eyes->store, l->waiting->parts[part].segment, note, &solo, l->why);
     l->more = l->status == ST_OK &&
               l->eyes->look(l->eyes->context, &solo, note - solo.start, most);
 }
 
-/* --- the best first -------------------------------------------------------- */
+/* --- the best first ------------------------------------------------------- */
 
 /* Is A to be looked at before B?  Of equals the one that came first. */
 static bool is_better(const struct hopeful *a, const struct hopeful *b)
@@ -162,8 +159,7 @@ static bool hope(struct looking *l, size_t part, size_t at, int most)
         return false;
     }
     l->hopefuls = more;
-    more[l->count++] =
-        (struct hopeful){ (uint32_t)at, (uint32_t)part, most };
+    more[l->count++] = (struct hopeful){ (uint32_t)at, (uint32_t)part, most };
     return true;
 }
 
@@ -227,8 +223,8 @@ static bool see_salient(void *context, int64_t segment,
 /* Afterwards no hit that was not seen is salient. */
 static enum status look_at_salient(struct looking *l)
 {
-    enum status st = store_salient(l->eyes->store, l->eyes->list, see_salient,
-                                   l, l->why);
+    enum status st =
+        store_salient(l->eyes->store, l->eyes->list, see_salient, l, l->why);
 
     if (st == ST_OK)
         st = l->status;
@@ -307,9 +303,8 @@ static void see_part(struct looking *l, size_t part)
             continue;
         if (note - solo.start >= solo.count)
             l->status =
-                store_stretch_with(l->eyes->store,
-                                   waiting->parts[part].segment, note, &solo,
-                                   l->why);
+                store_stretch_with(l->eyes->store, waiting->parts[part].segment,
+                                   note, &solo, l->why);
         l->more = l->status == ST_OK;
         if (l->more)
             see(l, part, at, &solo);
@@ -318,8 +313,8 @@ static void see_part(struct looking *l, size_t part)
 
 static void look_at_others(struct looking *l)
 {
-    for (size_t part = 0; part < l->waiting->part_count && l->more &&
-                          l->most >= wanted(l);
+    for (size_t part = 0;
+         part < l->waiting->part_count && l->more && l->most >= wanted(l);
          part++)
         see_part(l, part);
     if (l->more)

@@ -41,9 +41,9 @@ struct waiting_eyes {
     /* The list of salient places that the salient ones of the hits are in; -1
      * where salience says nothing of what a hit may score. */
     int list;
-    /* A hit that is not over HOME, a salience_chord(), scores by AWAY millionths
-     * less, and one over other tones than TONES, a salience_tones(), by
-     * OTHERWISE; 0 where that makes no difference. */
+    /* A hit that is not over HOME, a salience_chord(), scores by AWAY
+     * millionths less, and one over other tones than TONES, a salience_tones(),
+     * by OTHERWISE; 0 where that makes no difference. */
     int away, otherwise;
     uint8_t home, tones;
     /* Which score a hit must reach; 0: any will do. */

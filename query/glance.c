@@ -60,7 +60,8 @@ static bool is_usual(const struct find_query *query)
 
     return asked->harmony == usual.harmony &&
            asked->position == usual.position && asked->rhythm == usual.rhythm &&
-           !query->fragment.has_rhythm && query->fragment.count >= SALIENCE_LEAST &&
+           !query->fragment.has_rhythm &&
+           query->fragment.count >= SALIENCE_LEAST &&
            query->fragment.count <= SALIENCE_MOST &&
            !place_is_asked(&query->place);
 }

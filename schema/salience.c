@@ -33,16 +33,17 @@ _Static_assert(12 * CHORD_CLASSES <= SALIENCE_NO_CHORD,
 
 static int position(uint8_t mark)
 {
-    enum worth_spot spot =
-        worth_spot(mark & MARK_CHORUS, mark & MARK_SECTION, mark & MARK_FOUR,
-                   mark & MARK_PHRASE);
+    enum worth_spot spot = worth_spot(mark & MARK_CHORUS, mark & MARK_SECTION,
+                                      mark & MARK_FOUR, mark & MARK_PHRASE);
 
     return worth_position(worth_where[spot], worth_metre[mark & MARK_STRENGTH]);
 }
 
 /* --- a place that grows --------------------------------------------------- */
 
-enum { RING = 16 };
+enum {
+    RING = 16
+};
 
 _Static_assert((int)SALIENCE_MOST <= (int)RING, "the notes of a place fit");
 
@@ -149,8 +150,8 @@ static void set_chord(struct salient *place, const struct solo *solo,
     place->chord = SALIENCE_NO_CHORD;
     if (!chord || chord->class == CHORD_NONE || !chord->has_root)
         return;
-    place->chord = salience_chord(chord->class,
-                                  solo->notes[first].midi - chord->root_pc);
+    place->chord =
+        salience_chord(chord->class, solo->notes[first].midi - chord->root_pc);
     place->tones = salience_tones(chord->tones);
 }
 
@@ -175,8 +176,8 @@ static bool find_at(struct salience *s, size_t i, uint32_t base,
     int here = position(s->mark[i]);
     bool room = true;
 
-    for (size_t k = i;
-         k < s->solo->note_count && k < i + SALIENCE_MOST && room; k++) {
+    for (size_t k = i; k < s->solo->note_count && k < i + SALIENCE_MOST && room;
+         k++) {
         struct salient place = { .first = base + (uint32_t)i };
         int length = (int)(k - i) + 1, above;
 
@@ -189,9 +190,9 @@ static bool find_at(struct salience *s, size_t i, uint32_t base,
         if (above < 0)
             continue;
         place.above = (uint16_t)(above / SALIENCE_STEP);
-        place.list = (uint16_t)salience_list(
-            length, notes[i + 1].midi - notes[i].midi,
-            notes[i + 2].midi - notes[i + 1].midi);
+        place.list =
+            (uint16_t)salience_list(length, notes[i + 1].midi - notes[i].midi,
+                                    notes[i + 2].midi - notes[i + 1].midi);
         set_chord(&place, s->solo, i, (size_t)length);
         room = add(out, &place);
     }
@@ -209,8 +210,7 @@ enum status salience_find(struct salients *out, const struct solo *solo,
                    WORTH_POSITION * position(mark[i]);
 
         /* Most notes cannot be, wherever the line goes. */
-        if (most / 1000 >= SALIENCE_FLOOR &&
-            !find_at(&s, i, base, out))
+        if (most / 1000 >= SALIENCE_FLOOR && !find_at(&s, i, base, out))
             return fault_nomem(why);
     }
     return ST_OK;

@@ -47,8 +47,8 @@ static inline int salience_score(const struct salient *place)
     return 1000 * SALIENCE_FLOOR + SALIENCE_STEP * place->above;
 }
 
-/* The list of the places of NOTES notes that begin with these intervals, of many
- * others too. */
+/* The list of the places of NOTES notes that begin with these intervals, of
+ * many others too. */
 int salience_list(int notes, int first, int second);
 /* What a place over a chord of CLASS (enum chord_class) that starts START
  * semitones above its root, taken modulo 12, has for a chord; over none that

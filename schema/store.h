@@ -252,8 +252,8 @@ typedef bool (*store_salient_each)(void *context, int64_t segment,
 enum status store_salient(struct store *store, int list,
                           store_salient_each each, void *context,
                           struct fault *why);
-/* Where the solo lies that has the note PLACE of SEGMENT: soonest told where the
- * last one asked for lay in the same.  ST_LIBRARY: there is none. */
+/* Where the solo lies that has the note PLACE of SEGMENT: soonest told where
+ * the last one asked for lay in the same.  ST_LIBRARY: there is none. */
 enum status store_stretch_with(struct store *store, int64_t segment,
                                uint32_t place, struct stretch *out,
                                struct fault *why);

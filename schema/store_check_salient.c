@@ -4,7 +4,9 @@
 
 #include "schema/store_check_parts.h"
 
-enum { SEEN = UINT16_MAX }; /* above the floor, as no place is */
+enum {
+    SEEN = UINT16_MAX
+}; /* above the floor, as no place is */
 
 static int by_first(const void *a, const void *b)
 {
@@ -20,9 +22,9 @@ static void see_place(struct share *s, const struct salient *place)
 {
     const struct salients *all = &s->salients;
     struct salient *wanted =
-        all->count > 0 ? bsearch(place, all->items, all->count, sizeof *place,
-                                 by_first)
-                       : NULL;
+        all->count > 0
+            ? bsearch(place, all->items, all->count, sizeof *place, by_first)
+            : NULL;
 
     if (s->expected[place->first] & NOT_KNOWN)
         return;

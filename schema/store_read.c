@@ -395,8 +395,8 @@ static bool starts_by(const struct solo_list *list, size_t index,
     return stretch_start(list->bytes, index) <= place;
 }
 
-/* The last of the solos of LIST from FROM on that does not start after PLACE, or
- * FROM: mostly it is one of the next. */
+/* The last of the solos of LIST from FROM on that does not start after PLACE,
+ * or FROM: mostly it is one of the next. */
 static size_t solo_at(const struct solo_list *list, size_t from, uint32_t place)
 {
     size_t step = 1, end = list->count;

@@ -141,18 +141,19 @@ static bool read_row(struct salients *out, const uint8_t *from, size_t size,
     while (end - from >= PLACE_SIZE_LEAST) {
         uint64_t behind = *from & 127;
 
-        for (int shift = 7; *from & 128 && shift < 35 && end - from > PLACE_SIZE_LEAST;
+        for (int shift = 7;
+             *from & 128 && shift < 35 && end - from > PLACE_SIZE_LEAST;
              shift += 7)
             behind |= (uint64_t)(*++from & 127) << shift;
         first += behind;
         if (*from & 128 || first >= STRETCH_END_MAX)
             return false;
-        *place++ = (struct salient){ .first = (uint32_t)first,
-                                     .list = (uint16_t)list,
-                                     .above = (uint16_t)(from[1] |
-                                                         from[2] << 8),
-                                     .chord = from[3],
-                                     .tones = from[4] };
+        *place++ =
+            (struct salient){ .first = (uint32_t)first,
+                              .list = (uint16_t)list,
+                              .above = (uint16_t)(from[1] | from[2] << 8),
+                              .chord = from[3],
+                              .tones = from[4] };
         from += PLACE_SIZE_LEAST;
     }
     out->count = (size_t)(place - out->items);

@@ -36,8 +36,7 @@ static void check_chord(const struct solo *solo, size_t first, size_t count,
     }
     ck_assert_uint_eq(place->chord,
                       salience_chord((int)chord->class,
-                                     solo->notes[first].midi -
-                                         chord->root_pc));
+                                     solo->notes[first].midi - chord->root_pc));
     ck_assert_uint_eq(place->tones, salience_tones(chord->tones));
 }
 
@@ -49,14 +48,14 @@ static bool check_place(const struct solo *solo, size_t first, size_t count,
     const struct note *notes = &solo->notes[first];
     int list = salience_list((int)count, notes[1].midi - notes[0].midi,
                              notes[2].midi - notes[1].midi);
-    bool over_chord, there = at && at->first == 1000 + first &&
-                             at->list == list;
+    bool over_chord,
+        there = at && at->first == 1000 + first && at->list == list;
     int score = score_of(solo, first, count, &over_chord);
     int told = there ? salience_score(at) : 0;
 
     if (!there) {
-        ck_assert_msg(score < 1000 * SALIENCE_FLOOR,
-                      "%zu notes from %zu: %d", count, first, score);
+        ck_assert_msg(score < 1000 * SALIENCE_FLOOR, "%zu notes from %zu: %d",
+                      count, first, score);
         return false;
     }
     ck_assert_msg(over_chord ? told == score : told > score,

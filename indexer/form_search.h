@@ -112,6 +112,26 @@ struct search {
     int32_t *memory[2]; /* what holds the arrays, and the tables and sums */
 };
 
+/* The best guess so far, and the best of those that differ from it.  Where a
+ * chorus starts does not change what is in it, only how cleverly it can be
+ * told; so the cost of telling a chorus does not choose between starts. */
+struct found {
+    struct guess best, second; /* of length 0: none */
+};
+
+static inline int32_t form_whole_cost(const struct guess *guess)
+{
+    return guess->length ? guess->cost + guess->told : FORM_COST_MAX;
+}
+
+/* form_open.c: make SEARCH ready for GRID, which has bars, and its MARKS; both
+ * are borrowed.  ST_OK or ST_NOMEM; close it in either case. */
+enum status form_search_open(struct search *search, const struct grid *grid,
+                             const struct marks *marks, struct fault *why);
+void form_search_close(struct search *search);
+/* form_look.c: try what is likely; what is best, into FOUND. */
+void form_look(struct search *search, struct found *found);
+
 /* form_apart.c: make the tables of SEARCH, whose grid and end are known. */
 enum status form_apart_open(struct search *search, struct fault *why);
 /* The cost of BAR where the bar MEANT is meant. */

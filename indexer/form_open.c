@@ -1,0 +1,106 @@
+/* indexer/form_open.c - the workplace of the search for a form. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "indexer/form_search.h"
+
+enum {
+    NEWS_AGAIN = 20 /* a bar that is the same as one shortly before */
+};
+
+/* The cost of each bar by itself: its chords; outside of the form also that
+ * of a bar one, two or four before, as in a vamp. */
+static void find_news(struct search *in)
+{
+    static const int32_t back[] = { 1, 2, 4 };
+    const struct grid *grid = in->grid;
+
+    for (int32_t i = 0; i < grid->count; i++) {
+        in->news[i] = in->aside[i] = grid->bars[i].news;
+        for (size_t k = 0; k < sizeof back / sizeof *back; k++) {
+            int32_t cost;
+
+            if (i - back[k] < grid->first)
+                continue;
+            cost = NEWS_AGAIN + grid_cost(grid, GRID_AT_TIMES, i, i - back[k]);
+            if (cost < in->aside[i])
+                in->aside[i] = cost;
+        }
+    }
+    in->ending[0] = 0;
+    for (int32_t n = 1; n <= in->end; n++)
+        in->ending[n] = in->ending[n - 1] + in->aside[in->end - n];
+}
+
+enum {
+    ARRAYS = 20,      /* of a number for each bar */
+    ARRAYS_START = 2 * GRID_RATES /* of one for each bar of a form */
+};
+
+/* Room in arrays of a member for each bar. */
+static enum status make_room(struct search *in, struct fault *why)
+{
+    size_t room = (size_t)in->grid->count + 1;
+    int32_t **const arrays[ARRAYS] = {
+        &in->news,           &in->aside,           &in->ending,
+        &in->copied,         &in->row,             &in->column,
+        &in->ring.own,       &in->ring.model,      &in->telling.model,
+        &in->telling.again,  &in->telling.leader,  &in->telling.cost,
+        &in->telling.group,  &in->model,           &in->group,
+        &in->said,           &in->theme.bars,      &in->theme.cells,
+        &in->theme.same,     &in->theme.changed,
+    };
+    int32_t *at = malloc((room * ARRAYS + FORM_LENGTH_MAX * ARRAYS_START) *
+                         sizeof *at);
+
+    in->memory[0] = at;
+    in->pitches = calloc(room, sizeof *in->pitches);
+    in->telling.circle = malloc(room * sizeof *in->telling.circle);
+    in->ring.rows = malloc(room * sizeof *in->ring.rows);
+    in->kept[0] = malloc(GRID_RATES * room * sizeof *in->kept[0]);
+    if (!at || !in->pitches || !in->telling.circle || !in->ring.rows ||
+        !in->kept[0])
+        return fault_nomem(why);
+    for (int rate = 1; rate < GRID_RATES; rate++)
+        in->kept[rate] = in->kept[rate - 1] + room;
+    for (int i = 0; i < ARRAYS; i++, at += room)
+        *arrays[i] = at;
+    for (int rate = 0; rate < GRID_RATES; rate++) {
+        in->starts[rate].own = at;
+        in->starts[rate].model = at + FORM_LENGTH_MAX;
+        at += 2 * FORM_LENGTH_MAX;
+    }
+    return ST_OK;
+}
+
+enum status form_search_open(struct search *in, const struct grid *grid,
+                             const struct marks *marks, struct fault *why)
+{
+    enum status st;
+
+    memset(in, 0, sizeof *in);
+    in->grid = grid;
+    in->marks = marks;
+    in->end = marks->coda;
+    in->ends_on_tonic = form_is_tonic(grid, in->end - 1, true);
+    in->theme.by_chord = -1;
+    st = make_room(in, why);
+    if (st == ST_OK)
+        st = form_apart_open(in, why);
+    if (st != ST_OK)
+        return st;
+    find_news(in);
+    form_list_marks(in);
+    form_read_pitches(in);
+    return ST_OK;
+}
+
+void form_search_close(struct search *in)
+{
+    free(in->memory[0]);
+    free(in->memory[1]);
+    free(in->pitches);
+    free(in->telling.circle);
+    free(in->ring.rows);
+    free(in->kept[0]);
+}

@@ -67,7 +67,7 @@ READER := $(filter-out indexer/library.c indexer/plan.c indexer/reading.c \
 DDL := $(BUILD)/gen/schema_sql.h $(BUILD)/gen/notebook_sql.h
 PAGE := $(BUILD)/gen/page_css.h $(BUILD)/gen/page_js.h
 UNIT := $(wildcard tests/unit/*.c) tests/form/cycle.c tests/form/tune.c \
-	tests/form/grid_text.c
+	tests/form/grid_text.c tests/form/form_twin.c
 DEMO := $(wildcard tests/demo/*.c)
 # What is written by build/manual: manual pages and completions.
 MANUAL := $(wildcard query/manual/*.c)

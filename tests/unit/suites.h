@@ -36,6 +36,7 @@
     X(form) \
     X(form_find) \
     X(form_theme) \
+    X(form_twin) \
     X(library) \
     X(json) \
     X(columns) \

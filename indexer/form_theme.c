@@ -24,19 +24,35 @@ struct likeness {
     int32_t bars, cells, same;
 };
 
+/* How many of CELLS, each 0 or 1, are 1. */
+static int32_t add_up(const uint8_t cells[FORM_PITCHES])
+{
+    uint64_t eight, sum = 0;
+
+    for (size_t i = 0; i < FORM_PITCHES; i += sizeof eight) {
+        memcpy(&eight, cells + i, sizeof eight);
+        sum += eight;
+    }
+    /* The highest byte of this is the sum of all bytes. */
+    return (int32_t)(sum * 0x0101010101010101u >> 56);
+}
+
 static void compare(const struct search *in, int32_t a, int32_t b,
                     struct likeness *to)
 {
     const uint8_t *p = in->pitches[a], *q = in->pitches[b];
-    int32_t cells = 0;
+    uint8_t both[FORM_PITCHES], same[FORM_PITCHES];
+    int32_t cells;
 
     if (in->grid->bars[a].bar == in->grid->bars[b].bar)
         return;
     for (int i = 0; i < FORM_PITCHES; i++) {
-        cells += p[i] && q[i];
-        to->same += p[i] && p[i] == q[i];
+        both[i] = (p[i] != 0) & (q[i] != 0);
+        same[i] = both[i] & (p[i] == q[i]);
     }
+    cells = add_up(both);
     to->cells += cells;
+    to->same += add_up(same);
     to->bars += cells > 0;
 }
 

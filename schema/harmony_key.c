@@ -66,7 +66,8 @@ enum {
     RELATED = 3,
     BLUES_MOVE = 6, /* I7 to IV7 and back */
     PLAIN_MOVE = 3, /* IV-V, IV-I, I-IV */
-    DIMINISHED_MOVE = 3
+    DIMINISHED_MOVE = 3,
+    REWARD_MOST = V_TO_I
 };
 
 enum { EDGE_TONIC = 4 }; /* for a first or last chord that is the tonic */
@@ -166,7 +167,7 @@ static int move_of_diminished(const struct run *to, bool minor, int key, int x,
 }
 
 /* The reward of FROM and TO as neighbours in KEY. */
-static int reward(const struct run *from, const struct run *to, int key)
+int key_reward(const struct run *from, const struct run *to, int key)
 {
     int x = key_degree(key, from->root), y = key_degree(key, to->root);
     bool minor = key_minor(key);
@@ -202,7 +203,7 @@ static int signature_distance(int a, int b)
     return fifths <= 6 ? fifths : 12 - fifths;
 }
 
-static int change_price(int from, int to)
+int key_change_price(int from, int to)
 {
     if (from == to)
         return 0;
@@ -222,7 +223,7 @@ static int change_price(int from, int to)
 
 /* What is taken off the price of a change to the key KEY at RUN, which BEFORE
  * comes before. */
-static int rebate(const struct run *before, const struct run *run, int key)
+int key_rebate(const struct run *before, const struct run *run, int key)
 {
     if (run->home != key)
         return 0;
@@ -232,7 +233,7 @@ static int rebate(const struct run *before, const struct run *run, int key)
 /* --- the path ------------------------------------------------------------- */
 
 /* A first or last chord that is the tonic speaks for KEY. */
-static int edge_price(const struct run *run, int key)
+int key_edge_price(const struct run *run, int key)
 {
     bool tonic = run->root == key_tonic(key) &&
                  (run->quality == QUALITY_MINOR) == key_minor(key);
@@ -241,16 +242,16 @@ static int edge_price(const struct run *run, int key)
 }
 
 /* What it costs to begin in KEY, by the signature. */
-static int start_price(const struct run *run, int key)
+int key_start_price(const struct run *run, int key)
 {
-    int cost = edge_price(run, key);
+    int cost = key_edge_price(run, key);
 
     if (run->home == HARMONY_NO_KEY || run->home == key)
         return cost;
-    return cost + change_price(run->home, key);
+    return cost + key_change_price(run->home, key);
 }
 
-static int64_t chord_price(const struct run *run, int key)
+int64_t key_chord_price(const struct run *run, int key)
 {
     int degree = key_degree(key, run->root);
 
@@ -267,45 +268,47 @@ static int nth_key(int key, int n)
     return minor ? tonic + 12 : tonic;
 }
 
-/* The costs of the run before, so that nth_key() is counted without dividing:
- * those of a mode twice over. */
-struct ending {
-    int64_t cost[2][24];
-    int64_t least;
-};
-
-static void read_ending(struct ending *out, const int64_t *costs)
+/* Which one FROM is around KEY. */
+static int number_around(int key, int from)
 {
-    out->least = costs[0];
-    for (int key = 0; key < HARMONY_KEYS; key++) {
-        int64_t *cost = &out->cost[key_minor(key)][key_tonic(key)];
+    int up = key_degree(key, key_tonic(from));
 
-        cost[0] = cost[12] = costs[key];
-        if (costs[key] < out->least)
-            out->least = costs[key];
-    }
+    return key_minor(key) == key_minor(from) ? up : up + 12;
 }
 
-/* change_price() from the N-th key to a major or minor key; and which N are
- * not far. */
+/* key_change_price() from the N-th key to a major or minor key. */
 struct changes {
     int8_t price[2][HARMONY_KEYS];
-    int8_t near[2][HARMONY_KEYS];
-    int near_count[2];
 };
 
 static void read_changes(struct changes *out)
 {
-    for (int minor = 0; minor < 2; minor++) {
-        out->near_count[minor] = 0;
-        for (int n = 0; n < HARMONY_KEYS; n++) {
-            int price_of = change_price(nth_key(12 * minor, n), 12 * minor);
+    for (int minor = 0; minor < 2; minor++)
+        for (int n = 0; n < HARMONY_KEYS; n++)
+            out->price[minor][n] = (int8_t)key_change_price(
+                nth_key(12 * minor, n), 12 * minor);
+}
 
-            out->price[minor][n] = (int8_t)price_of;
-            if (n > 0 && price_of < TO_FAR)
-                out->near[minor][out->near_count[minor]++] = (int8_t)n;
-        }
-    }
+/* The costs of the run before, and the keys that may be left: what costs more
+ * than the least by the dearest change, less the cheapest, is never the best
+ * way to another key. */
+struct ending {
+    const int64_t *cost;
+    int open[HARMONY_KEYS];
+    int open_count;
+};
+
+static void read_ending(struct ending *out, const int64_t *costs)
+{
+    int64_t least = costs[0];
+
+    for (int key = 1; key < HARMONY_KEYS; key++)
+        least = costs[key] < least ? costs[key] : least;
+    out->cost = costs;
+    out->open_count = 0;
+    for (int key = 0; key < HARMONY_KEYS; key++)
+        if (costs[key] <= least + TO_FAR - TO_PARALLEL)
+            out->open[out->open_count++] = key;
 }
 
 /* A way into a key that is looked for. */
@@ -314,45 +317,43 @@ struct way {
     int n; /* of the key it comes from */
 };
 
-/* Take the way from the N-th key if it is cheaper. */
-static inline void try_way(struct way *best, const int64_t *same,
-                           const int64_t *other, int n, int price_of)
+/* The cheapest way into KEY from another key, before the rebate; the one with
+ * the lowest number among equals. */
+static struct way best_change(const struct ending *before,
+                              const struct changes *changes, int key)
 {
-    int64_t cost = (n < 12 ? same[n] : other[n - 12]) + price_of;
+    const int8_t *prices = changes->price[key_minor(key)];
+    struct way best = { INT64_MAX, 0 };
 
-    if (cost < best->cost)
-        *best = (struct way){ cost, n };
+    for (int i = 0; i < before->open_count; i++) {
+        int n = number_around(key, before->open[i]);
+        int64_t cost = before->cost[before->open[i]] + prices[n];
+
+        if (n > 0 &&
+            (cost < best.cost || (cost == best.cost && n < best.n)))
+            best = (struct way){ cost, n };
+    }
+    return best;
 }
 
-/* The cheapest way into KEY at RUN, from what came BEFORE.  *FROM is the key
- * it comes from. */
+/* The cheapest way into KEY at RUN, from what came BEFORE; staying is, among
+ * equals.  *FROM is the key it comes from. */
 static int64_t best_step(const struct ending *before,
                          const struct changes *changes,
                          const struct run *run, int key, int8_t *from)
 {
-    bool minor = key_minor(key);
-    const int64_t *same = &before->cost[minor][key_tonic(key)];
-    const int64_t *other = &before->cost[!minor][key_tonic(key)];
-    const int8_t *prices = changes->price[minor];
-    int off = rebate(run - 1, run, key);
-    int64_t least = before->least - off;
-    struct way best = { same[0] - reward(run - 1, run, key), 0 };
+    struct way best = best_change(before, changes, key);
+    int64_t stay = before->cost[key];
 
-    /* No change is cheaper than that to the other mode, and few cost less
-     * than one to a far key. */
-    if (best.cost > least + TO_FAR)
-        for (int n = 1; n < HARMONY_KEYS; n++)
-            try_way(&best, same, other, n, prices[n] - off);
-    else
-        for (int i = 0; i < changes->near_count[minor] &&
-                        best.cost > least + TO_PARALLEL;
-             i++) {
-            int n = changes->near[minor][i];
-
-            try_way(&best, same, other, n, prices[n] - off);
-        }
+    if (best.n > 0)
+        best.cost -= key_rebate(run - 1, run, key);
+    if (stay - REWARD_MOST <= best.cost) {
+        stay -= key_reward(run - 1, run, key);
+        if (stay <= best.cost)
+            best = (struct way){ stay, 0 };
+    }
     *from = (int8_t)nth_key(key, best.n);
-    return best.cost + chord_price(run, key);
+    return best.cost + key_chord_price(run, key);
 }
 
 /* The key of the cheapest end, the home key's among equals. */
@@ -364,8 +365,8 @@ static int best_end(const int64_t *last, const struct run *run)
     for (int n = 1; n < HARMONY_KEYS; n++) {
         int key = nth_key(home, n);
 
-        if (last[key] + edge_price(run, key) <
-            last[best] + edge_price(run, best))
+        if (last[key] + key_edge_price(run, key) <
+            last[best] + key_edge_price(run, best))
             best = key;
     }
     return best;
@@ -375,7 +376,7 @@ enum status harmony_find_keys(struct run_list *list, struct fault *why)
 {
     int8_t(*from)[HARMONY_KEYS] = calloc(list->count, sizeof *from);
     struct changes changes;
-    int64_t now[HARMONY_KEYS];
+    int64_t costs[2][HARMONY_KEYS], *now = costs[0];
     struct ending before;
     size_t last = list->count - 1;
     int key;
@@ -384,10 +385,11 @@ enum status harmony_find_keys(struct run_list *list, struct fault *why)
         return fault_nomem(why);
     read_changes(&changes);
     for (key = 0; key < HARMONY_KEYS; key++)
-        now[key] = chord_price(&list->runs[0], key) +
-                   start_price(&list->runs[0], key);
+        now[key] = key_chord_price(&list->runs[0], key) +
+                   key_start_price(&list->runs[0], key);
     for (size_t i = 1; i <= last; i++) {
         read_ending(&before, now);
+        now = costs[i % 2];
         for (key = 0; key < HARMONY_KEYS; key++)
             now[key] = best_step(&before, &changes, &list->runs[i], key,
                                  &from[i][key]);

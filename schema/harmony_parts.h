@@ -64,7 +64,23 @@ bool key_is_target(bool minor, int degree);
 /* The quality of CHORD; QUALITIES for N.C. and what is not understood. */
 enum quality chord_quality(const struct chord *chord);
 
-/* Fill the keys of RUNS.  ST_OK or ST_NOMEM. */
+/* --- the cost of a path through the keys --------------------------------- */
+
+/* What it costs that KEY is the key of RUN, whatever comes before. */
+int64_t key_chord_price(const struct run *run, int key);
+/* To begin with KEY at RUN, by the signature; and to end with it. */
+int key_start_price(const struct run *run, int key);
+int key_edge_price(const struct run *run, int key);
+/* What is taken off where KEY goes on from the run FROM to TO. */
+int key_reward(const struct run *from, const struct run *to, int key);
+/* A change of key, and what is taken off of that where it is one to KEY at RUN,
+ * which BEFORE comes before. */
+int key_change_price(int from, int to);
+int key_rebate(const struct run *before, const struct run *run, int key);
+
+/* Fill the keys of RUNS with the cheapest path.  Among equals a key goes on,
+ * else it comes from the one of its mode that is fewest semitones above, then
+ * from the other mode.  ST_OK or ST_NOMEM. */
 enum status harmony_find_keys(struct run_list *runs, struct fault *why);
 
 /* The function of a chord in the run AT, and its role. */

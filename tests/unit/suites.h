@@ -15,6 +15,7 @@
     X(solo) \
     X(solo_codec) \
     X(harmony) \
+    X(harmony_twin) \
     X(gram) \
     X(field) \
     X(options) \

@@ -109,8 +109,14 @@ enum status form_apart_open(struct search *in, struct fault *why)
                       FORM_LANES;
         st = make_room(in, row_count, why);
     }
-    if (st == ST_OK)
+    if (st == ST_OK) {
         fill(in, rows, row_count, columns, column_count);
+        for (int rate = 0; rate < GRID_RATES; rate++)
+            for (int32_t i = 0; i < in->grid->count; i++)
+                in->played[rate][i] =
+                    in->apart[rate] +
+                    (size_t)in->row[i] * (size_t)in->columns;
+    }
     free(memory);
     return st;
 }

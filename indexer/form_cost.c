@@ -34,17 +34,23 @@ static int32_t tail_cost(const struct guess *guess, int32_t bars)
 }
 
 /* The bars from each but the last BARS on told as the end of the form again:
- * COPIED[n] is what the last N of them cost.  No more than a chorus. */
+ * COPIED[n] is what the last N of them cost; no more than a chorus.  Many that
+ * cost more than by themselves are not looked at. */
 static void copy_tail(const struct search *in, const struct guess *guess,
                       int32_t bars, const int32_t *model)
 {
-    int32_t *copied = in->copied;
+    int32_t *copied = in->copied, n = 0;
 
     copied[0] = TAIL_COPY;
-    for (int32_t n = 1; n <= bars; n++)
+    while (n < bars &&
+           (n < TAIL_AFTER_PART || copied[n] < in->ending[bars])) {
+        n++;
         copied[n] = copied[n - 1] +
                     form_apart(in, guess->rate, in->end - n,
                                model[guess->length - n]);
+    }
+    if (n < bars)
+        copied[bars] = copied[n];
 }
 
 /* The BARS at the end told by themselves, or as the end of the form again. */
@@ -68,7 +74,8 @@ static int32_t cost_rest(const struct search *in, struct guess *guess,
     if (bars == 1 && in->ends_on_tonic)
         best = TAIL_TONIC;
     guess->partial = 0;
-    for (int32_t i = 1; i <= bars; i++) {
+    /* Nothing that starts another costs less than PARTIAL_GROUPS more. */
+    for (int32_t i = 1; i <= bars && kept + PARTIAL_GROUPS < best; i++) {
         int32_t cost;
 
         kept += form_apart(in, guess->rate, from + i - 1, model[i - 1]);
@@ -90,18 +97,20 @@ static int32_t cost_rest(const struct search *in, struct guess *guess,
 static int32_t cost_intro(const struct search *in, const struct guess *guess,
                           const int32_t *model)
 {
-    int32_t told = 0, copied = INTRO_COPY;
+    int32_t told = in->before[guess->first], copied = INTRO_COPY + told;
+    int32_t bars = guess->first - in->grid->first;
     int32_t most = guess->length / 2 < INTRO_COPY_MAX ? guess->length / 2
                                                       : INTRO_COPY_MAX;
 
-    for (int32_t i = in->grid->first; i < guess->first; i++) {
-        int32_t aside = in->aside[i], as_end = aside;
+    /* No copy costs less than to say that it is one. */
+    if (told <= INTRO_COPY)
+        return told;
+    for (int32_t n = 1; n <= bars && n <= most; n++) {
+        int32_t aside = in->aside[guess->first - n];
+        int32_t as_end = grid_cost(in->grid, guess->rate, guess->first - n,
+                                   model[guess->length - n]);
 
-        if (guess->first - i <= most)
-            as_end = grid_cost(in->grid, guess->rate, i,
-                               model[guess->length - (guess->first - i)]);
-        told += aside;
-        copied += as_end < aside ? as_end : aside;
+        copied -= as_end < aside ? aside - as_end : 0;
     }
     return told < copied ? told : copied;
 }
@@ -181,20 +190,46 @@ void form_try(struct search *in, struct guess *guess)
                    guess->marks;
 }
 
+/* The rates, those at which the rings of STARTS cost least first. */
+static void sort_rates(const struct search *in, int order[GRID_RATES])
+{
+    const struct ring *starts = in->starts;
+
+    for (int rate = 0; rate < GRID_RATES; rate++) {
+        int at = rate;
+
+        for (; at > 0 && starts[rate].total < starts[order[at - 1]].total;
+             at--)
+            order[at] = order[at - 1];
+        order[at] = rate;
+    }
+}
+
 void form_try_start(struct search *in, struct guess *guess)
 {
-    struct guess best = *guess;
+    struct guess best = { .cost = FORM_COST_MAX };
+    int rates[GRID_RATES];
 
     guess->told = 0;
-    for (int rate = 0; rate < GRID_RATES; rate++) {
-        struct ring *ring = &in->starts[rate];
+    sort_rates(in, rates);
+    for (int n = 0; n < GRID_RATES; n++) {
+        const struct ring *ring = &in->starts[rates[n]];
 
-        guess->rate = rate;
+        guess->rate = ring->rate;
         guess->passes = ring->passes;
+        /* What is added to this costs nothing at least. */
+        if (form_ring_least(ring) > best.cost)
+            continue;
         guess->cost = form_ring_models(in, ring, in->telling.model);
+        if (guess->cost > best.cost)
+            continue;
         guess->cost += cost_rest(in, guess, in->telling.model) +
                        cost_intro(in, guess, in->telling.model);
-        keep_better(in, &best, guess);
+        if (guess->cost < best.cost ||
+            (guess->cost == best.cost && guess->rate < best.rate)) {
+            best = *guess;
+            swap(&in->model, &in->telling.model);
+        }
     }
     *guess = best;
     guess->marks = form_marks_cost(in, guess);

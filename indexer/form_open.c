@@ -27,13 +27,17 @@ static void find_news(struct search *in)
                 in->aside[i] = cost;
         }
     }
+    in->before[0] = 0;
+    for (int32_t i = 0; i < in->end; i++)
+        in->before[i + 1] =
+            i < grid->first ? 0 : in->before[i] + in->aside[i];
     in->ending[0] = 0;
     for (int32_t n = 1; n <= in->end; n++)
         in->ending[n] = in->ending[n - 1] + in->aside[in->end - n];
 }
 
 enum {
-    ARRAYS = 20,      /* of a number for each bar */
+    ARRAYS = 21,      /* of a number for each bar */
     ARRAYS_START = 2 * GRID_RATES /* of one for each bar of a form */
 };
 
@@ -48,7 +52,7 @@ static enum status make_room(struct search *in, struct fault *why)
         &in->telling.again,  &in->telling.leader,  &in->telling.cost,
         &in->telling.group,  &in->model,           &in->group,
         &in->said,           &in->theme.bars,      &in->theme.cells,
-        &in->theme.same,     &in->theme.changed,
+        &in->theme.same,     &in->theme.changed,   &in->before,
     };
     int32_t *at = malloc((room * ARRAYS + FORM_LENGTH_MAX * ARRAYS_START) *
                          sizeof *at);
@@ -56,13 +60,15 @@ static enum status make_room(struct search *in, struct fault *why)
     in->memory[0] = at;
     in->pitches = calloc(room, sizeof *in->pitches);
     in->telling.circle = malloc(room * sizeof *in->telling.circle);
-    in->ring.rows = malloc(room * sizeof *in->ring.rows);
+    in->ring.rows = malloc((1 + GRID_RATES) * room * sizeof *in->ring.rows);
     in->kept[0] = malloc(GRID_RATES * room * sizeof *in->kept[0]);
     if (!at || !in->pitches || !in->telling.circle || !in->ring.rows ||
         !in->kept[0])
         return fault_nomem(why);
-    for (int rate = 1; rate < GRID_RATES; rate++)
-        in->kept[rate] = in->kept[rate - 1] + room;
+    for (int rate = 0; rate < GRID_RATES; rate++) {
+        in->kept[rate] = in->kept[0] + (size_t)rate * room;
+        in->played[rate] = in->ring.rows + (size_t)(1 + rate) * room;
+    }
     for (int i = 0; i < ARRAYS; i++, at += room)
         *arrays[i] = at;
     for (int rate = 0; rate < GRID_RATES; rate++) {

@@ -7,11 +7,6 @@
  * there is almost a matter of choice. */
 static const int32_t turnaround_most[GRID_RATES] = { 700, 450, 300 };
 
-static const int32_t *row_of(const struct search *in, int rate, int32_t bar)
-{
-    return in->apart[rate] + (size_t)in->row[bar] * (size_t)in->columns;
-}
-
 static int32_t *sums_of(const struct search *in, const struct ring *ring,
                         int32_t slot)
 {
@@ -43,12 +38,18 @@ static void add_row_most(int32_t *restrict to, const int32_t *restrict row,
 static void sum(const struct search *in, const struct ring *ring, int32_t bar,
                 int32_t most, int32_t *sums)
 {
-    memset(sums, 0, (size_t)in->columns * sizeof *sums);
-    for (int32_t k = 0; k < ring->passes; k++, bar += ring->length)
-        if (most == FORM_COST_MAX)
-            form_add_row(sums, row_of(in, ring->rate, bar), in->columns);
-        else
-            add_row_most(sums, row_of(in, ring->rate, bar), in->columns, most);
+    const int32_t *const *played = in->played[ring->rate];
+    size_t size = (size_t)in->columns * sizeof *sums;
+
+    if (most == FORM_COST_MAX) {
+        memcpy(sums, played[bar], size);
+        for (int32_t k = 1; k < ring->passes; k++)
+            form_add_row(sums, played[bar + k * ring->length], in->columns);
+        return;
+    }
+    memset(sums, 0, size);
+    for (int32_t k = 0; k < ring->passes; k++)
+        add_row_most(sums, played[bar + k * ring->length], in->columns, most);
 }
 
 /* Which of these bars is nearest to all, and what the others cost. */
@@ -60,7 +61,7 @@ static int32_t choose(const struct search *in, const struct ring *ring,
 
     for (int32_t k = 0; k < ring->passes; k++, bar += ring->length) {
         int32_t column = in->column[bar];
-        int32_t itself = row_of(in, ring->rate, bar)[column];
+        int32_t itself = in->played[ring->rate][bar][column];
         int32_t cost = sums[column] - (itself < most ? itself : most);
 
         if (cost < best) {
@@ -119,6 +120,7 @@ static void lay_slot(struct search *in, int32_t slot, int32_t bar)
     ring->rows[slot] = sums;
     ring->own[slot] = kept->own;
     ring->model[slot] = kept->model;
+    ring->total += kept->own;
 }
 
 /* The same for one of the last bars of the form. */
@@ -132,36 +134,59 @@ static void lay_turnaround(struct search *in, int32_t slot, int32_t bar)
     sum(in, ring, bar, most, sums);
     ring->rows[slot] = sums;
     ring->own[slot] = choose(in, ring, bar, most, sums, &ring->model[slot]);
+    ring->total += ring->own[slot];
+}
+
+/* The bars up to the slot TO, a bar each. */
+static void lay_single(struct search *in, int32_t to)
+{
+    struct ring *ring = &in->ring;
+
+    memcpy(ring->rows, in->played[ring->rate] + ring->first,
+           (size_t)to * sizeof *ring->rows);
+    memset(ring->own, 0, (size_t)to * sizeof *ring->own);
+    for (int32_t slot = 0; slot < to; slot++)
+        ring->model[slot] = ring->first + slot;
 }
 
 void form_ring_make(struct search *in, int rate, int32_t length,
                     int32_t first)
 {
     struct ring *ring = &in->ring;
+    int32_t to = length > FORM_TURNAROUND ? length - FORM_TURNAROUND : 0;
 
     lay(in, ring, rate, length, first);
-    keep_length(in, length);
-    for (int32_t slot = 0; slot < length; slot++) {
-        int32_t bar = first + slot;
-
-        if (slot >= length - FORM_TURNAROUND) {
-            lay_turnaround(in, slot, bar);
-        } else if (ring->passes == 1) {
-            /* One bar, which nothing has to be added to. */
-            ring->rows[slot] = row_of(in, rate, bar);
-            ring->own[slot] = 0;
-            ring->model[slot] = bar;
-        } else {
-            lay_slot(in, slot, bar);
-        }
-        ring->total += ring->own[slot];
+    if (ring->passes == 1) {
+        lay_single(in, to);
+    } else {
+        keep_length(in, length);
+        for (int32_t slot = 0; slot < to; slot++)
+            lay_slot(in, slot, first + slot);
     }
+    for (int32_t slot = to; slot < length; slot++)
+        lay_turnaround(in, slot, first + slot);
+}
+
+/* Where there is one chorus, each bar is its own model and costs nothing. */
+static void lay_own(struct ring *ring)
+{
+    for (int32_t i = ring->first; i < ring->first + ring->length; i++) {
+        int32_t slot = (i - ring->base) % ring->length;
+
+        ring->own[slot] = 0;
+        ring->model[slot] = i;
+    }
+    ring->total = 0;
 }
 
 void form_ring_start(const struct search *in, struct ring *ring, int rate,
                      int32_t length)
 {
     lay(in, ring, rate, length, in->grid->first);
+    if (ring->passes == 1) {
+        lay_own(ring);
+        return;
+    }
     for (int32_t slot = 0; slot < length; slot++) {
         sum(in, ring, ring->first + slot, FORM_COST_MAX,
             sums_of(in, ring, slot));
@@ -178,9 +203,9 @@ static void change_slot(const struct search *in, struct ring *ring,
     int32_t slot = (bar - ring->base) % ring->length;
     int32_t *sums = sums_of(in, ring, slot);
 
-    subtract_row(sums, row_of(in, ring->rate, bar), in->columns);
+    subtract_row(sums, in->played[ring->rate][bar], in->columns);
     if (added >= 0)
-        form_add_row(sums, row_of(in, ring->rate, added), in->columns);
+        form_add_row(sums, in->played[ring->rate][added], in->columns);
     ring->total -= ring->own[slot];
     choose_slot(in, ring, next, FORM_COST_MAX);
     ring->total += ring->own[slot];
@@ -192,13 +217,29 @@ void form_ring_move(const struct search *in, struct ring *ring)
     int32_t end = bar + ring->passes * length; /* before */
 
     if (ring->first + ring->passes * length <= in->end) {
-        change_slot(in, ring, bar, end, bar + length);
+        if (ring->passes == 1)
+            ring->model[(bar - ring->base) % length] = end;
+        else
+            change_slot(in, ring, bar, end, bar + length);
         return;
     }
-    ring->passes--;
+    if (--ring->passes == 1) {
+        lay_own(ring);
+        return;
+    }
     change_slot(in, ring, bar, -1, bar + length);
     for (int32_t i = bar + 1; i < bar + length; i++)
         change_slot(in, ring, i + ring->passes * length, -1, i);
+}
+
+int32_t form_ring_least(const struct ring *ring)
+{
+    int32_t total = ring->total;
+
+    for (int32_t i = 1; i <= FORM_TURNAROUND; i++)
+        total -= ring->own[(ring->first - ring->base + ring->length - i) %
+                           ring->length];
+    return total;
 }
 
 int32_t form_ring_models(const struct search *in, const struct ring *ring,
@@ -210,6 +251,8 @@ int32_t form_ring_models(const struct search *in, const struct ring *ring,
 
     memcpy(model, ring->model + from, size * sizeof *model);
     memcpy(model + size, ring->model, (size_t)from * sizeof *model);
+    if (ring->passes == 1)
+        return 0;
     for (int32_t i = ring->length - FORM_TURNAROUND; i < ring->length; i++) {
         sum(in, ring, ring->first + i, most, in->turnaround);
         total += choose(in, ring, ring->first + i, most, in->turnaround,

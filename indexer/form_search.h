@@ -88,12 +88,14 @@ struct search {
     bool ends_on_tonic; /* the last of them */
     int32_t *news;      /* cost of telling each bar anew */
     int32_t *aside;     /* the same outside of the form: may be a vamp */
+    int32_t *before;    /* by bar: the cost of all before it, ASIDE */
     int32_t *ending;    /* by bars at the end: the cost of all, ASIDE */
     int32_t *copied;    /* by bars at the end: as the end of the form again */
     /* What it costs a bar that another is meant (form_apart.c): the row of
      * what is played, the column of what is meant. */
     int32_t *row, *column;
     int32_t columns; /* a multiple of FORM_LANES */
+    const int32_t **played[GRID_RATES]; /* by bar: its row */
     int32_t *apart[GRID_RATES];
     struct ring ring; /* of the guess that is tried; SUMS: its turnaround */
     struct kept_slot *kept[GRID_RATES]; /* by first bar, with sums; */
@@ -138,11 +140,8 @@ enum status form_apart_open(struct search *search, struct fault *why);
 static inline int32_t form_apart(const struct search *search, int rate,
                                  int32_t bar, int32_t meant)
 {
-    size_t row = (size_t)search->row[bar] * (size_t)search->columns;
-
-    return bar == meant
-               ? 0
-               : search->apart[rate][row + (size_t)search->column[meant]];
+    return bar == meant ? 0
+                        : search->played[rate][bar][search->column[meant]];
 }
 
 /* Add a row of COLUMNS to another. */
@@ -167,6 +166,8 @@ void form_ring_make(struct search *search, int rate, int32_t length,
 void form_ring_start(const struct search *search, struct ring *ring, int rate,
                      int32_t length);
 void form_ring_move(const struct search *search, struct ring *ring);
+/* The least that its choruses cost with turnarounds at what those cost. */
+int32_t form_ring_least(const struct ring *ring);
 /* ... except here: the models by bar of the form, and the cost of all own. */
 int32_t form_ring_models(const struct search *search, const struct ring *ring,
                          int32_t *model);

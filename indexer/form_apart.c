@@ -11,7 +11,8 @@
 enum {
     GOING_ON = 3,       /* of how little weight a chord is that goes on */
     LAST_BARS = 2,      /* of the solo, that often stand on the tonic */
-    LAST_BARS_MOST = 150 /* what they cost at most where it does */
+    LAST_BARS_MOST = 150, /* what they cost at most where it does */
+    NO_COLUMN = UINT16_MAX /* no bar is meant: as much as any costs */
 };
 
 static bool is_last(const struct search *in, int32_t bar)
@@ -56,7 +57,7 @@ static void fill(struct search *in, const int32_t *rows, int32_t row_count,
             for (int32_t c = 0; c < in->columns; c++)
                 row[c] = c < column_count
                              ? departure(in, rate, rows[r], columns[c])
-                             : 0;
+                             : NO_COLUMN;
         }
 }
 
@@ -69,7 +70,7 @@ static enum status make_room(struct search *in, int32_t rows,
     size_t table = row * (size_t)rows, ring = row * most;
     size_t start = row * (most < FORM_LENGTH_MAX ? most : FORM_LENGTH_MAX);
     int32_t *at = malloc((GRID_RATES * (table + ring + start) + ring +
-                          (FORM_TURNAROUND + 1) * row) * sizeof *at);
+                          (FORM_TURNAROUND + 2) * row) * sizeof *at);
 
     in->memory[1] = at;
     if (!at)
@@ -84,6 +85,7 @@ static enum status make_room(struct search *in, int32_t rows,
         in->starts[rate].sums = at;
     in->ring.sums = at;
     in->turnaround = at + FORM_TURNAROUND * row;
+    in->telling.gains = in->turnaround + row;
     return ST_OK;
 }
 

@@ -12,16 +12,16 @@ enum {
 
 /* A bar of the form that may be an earlier one. */
 struct later {
-    int32_t now, column;     /* what stands for it, and its column */
     const int32_t *sums;     /* of its slot */
+    int32_t now, column;     /* what stands for it, and its column */
     int32_t own;
     int32_t exception;       /* the cost of being one in its group */
 };
 
 static inline void read_later(const struct search *in, int32_t place,
-                       struct later *out)
+                              struct later *out)
 {
-    out->now = in->telling.model[place];
+    out->now = in->ring.model[place];
     out->column = in->column[out->now];
     out->sums = in->ring.rows[place];
     out->own = in->ring.own[place];
@@ -30,11 +30,10 @@ static inline void read_later(const struct search *in, int32_t place,
 
 /* What it costs that LATER stands for the bar EARLIER of the form and for all
  * that are the same bar again; not looked at beyond MOST. */
-static int32_t cost_of_change(const struct search *in,
+static int32_t cost_of_change(const struct search *in, const struct telling *t,
                               const struct later *later, int32_t earlier,
                               int32_t most)
 {
-    const struct telling *t = &in->telling;
     int32_t cost = 0, i = earlier;
 
     do {
@@ -44,18 +43,34 @@ static int32_t cost_of_change(const struct search *in,
     return cost;
 }
 
+/* Bars that have SPENT cost less where a column of SUMS does, once a bar of
+ * that column stands for them: raise the gains of T to by how much. */
+static void note_gains(const struct search *in, struct telling *t,
+                       const int32_t *restrict sums, int32_t spent)
+{
+    int32_t *restrict gains = t->gains;
+
+    for (int32_t i = 0; i < in->columns; i += FORM_LANES)
+        for (int32_t k = 0; k < FORM_LANES; k++) {
+            int32_t gain = spent - sums[i + k];
+
+            gains[i + k] = gain > gains[i + k] ? gain : gains[i + k];
+        }
+}
+
 /* LATER as the bar EARLIER again; where *CHANGED it also stands for that, to
  * which the two together are nearer. */
 static inline int32_t cost_same(const struct search *in,
+                                const struct telling *t,
                                 const struct later *later, int32_t earlier,
                                 bool *changed)
 {
-    const struct circle *circle = &in->telling.circle[earlier];
+    const struct circle *circle = &t->circle[earlier];
     int32_t same = later->sums[circle->column];
     int32_t other = later->own + circle->sums[later->column] - circle->spent;
 
     if (other < same)
-        other = later->own + cost_of_change(in, later, earlier, same);
+        other = later->own + cost_of_change(in, t, later, earlier, same);
     *changed = other < same;
     return other < same ? other : same;
 }
@@ -71,53 +86,6 @@ static int32_t cost_number(int32_t at)
     return logs[count < most ? count : most];
 }
 
-/* The SIZE bars LATER as those from EARLIER again, which COST to name; not more
- * than MOST is looked at. */
-static inline int32_t cost_as(const struct search *in,
-                              const struct later *later, int32_t earlier,
-                              int32_t size, int32_t cost, int32_t most)
-{
-    bool changed;
-
-    for (int32_t i = 0; i < size && cost < most; i++) {
-        int32_t same = cost_same(in, &later[i], earlier + i, &changed);
-
-        cost += same < later[i].exception ? same : later[i].exception;
-    }
-    return cost;
-}
-
-/* The bar PLACE of the form is EARLIER again, and MODEL stands for all that
- * are. */
-static void join_bar(struct search *in, int32_t place, int32_t earlier,
-                     int32_t model)
-{
-    struct telling *t = &in->telling;
-    int32_t leader = t->leader[earlier];
-    int32_t home = (model - in->ring.first) % in->ring.length, i = place;
-    int32_t *sums = t->together + (size_t)leader * (size_t)in->columns;
-    struct circle circle = { sums, 0, in->column[model] };
-
-    if (t->circle[earlier].sums != sums)
-        memcpy(sums, t->circle[earlier].sums,
-               (size_t)in->columns * sizeof *sums);
-    form_add_row(sums, in->ring.rows[place], in->columns);
-    t->leader[place] = leader;
-    t->again[place] = t->again[earlier];
-    t->again[earlier] = place;
-    do {
-        t->model[i] = model;
-        t->cost[i] = i == home ? in->ring.own[i]
-                               : in->ring.rows[i][circle.column];
-        circle.spent += t->cost[i];
-        i = t->again[i];
-    } while (i != place);
-    do {
-        t->circle[i] = circle;
-        i = t->again[i];
-    } while (i != place);
-}
-
 /* The bars of a group, and which earlier ones they are best told as. */
 struct telling_group {
     struct later later[FORM_GROUP];
@@ -125,74 +93,211 @@ struct telling_group {
     int32_t from; /* -1: told anew */
 };
 
+/* The bars of GROUP as those from EARLIER again, each the same or an exception,
+ * which COST to name; not more than MOST is looked at. */
+static inline int32_t cost_as(const struct search *in, const struct telling *t,
+                              const struct telling_group *group,
+                              int32_t earlier, int32_t cost, int32_t most)
+{
+    const struct later *later = group->later, *end = later + group->size;
+    const struct circle *circle = &t->circle[earlier];
+    bool changed;
+
+    for (; later < end && cost < most; later++, circle++) {
+        int32_t same = later->sums[circle->column];
+        int32_t least = same < later->exception ? same : later->exception;
+        int32_t other =
+            later->own + circle->sums[later->column] - circle->spent;
+
+        if (other < least) {
+            same = cost_same(in, t, later, (int32_t)(circle - t->circle),
+                             &changed);
+            least = same < least ? same : least;
+        }
+        cost += least;
+    }
+    return cost;
+}
+
+/* Take each fourth bar from FIRST up to LAST, but NEXT, for what GROUP is told
+ * as, if that is cheaper, or as cheap and before what was.  It costs NAME to
+ * name, and nothing is looked at where that is too much. */
+static void try_fourths(const struct search *in, const struct telling *t,
+                        struct telling_group *group, int32_t first,
+                        int32_t last, int32_t next, int32_t name)
+{
+    for (int32_t i = first; i <= last && name <= group->cost;
+         i += FORM_GROUP) {
+        int32_t most = group->cost + (i < group->from), cost;
+
+        if (i == next)
+            continue;
+        cost = cost_as(in, t, group, i, name, most);
+        if (cost < most) {
+            group->cost = cost;
+            group->from = i;
+        }
+    }
+}
+
+/* --- joining ------------------------------------------------------------- */
+
+/* From now on MODEL stands for the circle of PLACE; what its bars cost. */
+static int32_t change_model(const struct search *in, struct telling *t,
+                            int32_t place, int32_t model)
+{
+    int32_t home = (model - in->ring.first) % in->ring.length;
+    int32_t column = in->column[model], spent = 0, i = place;
+
+    do {
+        t->model[i] = model;
+        t->cost[i] = i == home ? in->ring.own[i] : in->ring.rows[i][column];
+        spent += t->cost[i];
+        i = t->again[i];
+    } while (i != place);
+    return spent;
+}
+
+/* The bar PLACE of the form is EARLIER again; MODEL stands for all that are. */
+static void join_bar(const struct search *in, struct telling *t, int32_t place,
+                     int32_t earlier, int32_t model)
+{
+    int32_t leader = t->leader[earlier], i = place;
+    int32_t *sums = t->together + (size_t)leader * (size_t)in->columns;
+    struct circle circle = t->circle[earlier];
+
+    if (circle.sums != sums)
+        memcpy(sums, circle.sums, (size_t)in->columns * sizeof *sums);
+    circle.sums = sums;
+    form_add_row(sums, in->ring.rows[place], in->columns);
+    t->leader[place] = leader;
+    t->again[place] = t->again[earlier];
+    t->again[earlier] = place;
+    if (model != t->model[earlier]) {
+        circle.column = in->column[model];
+        circle.spent = change_model(in, t, place, model);
+    } else {
+        t->model[place] = model;
+        t->cost[place] = in->ring.rows[place][circle.column];
+        circle.spent += t->cost[place];
+    }
+    do {
+        t->circle[i] = circle;
+        i = t->again[i];
+    } while (i != place);
+    note_gains(in, t, sums, circle.spent);
+}
+
 /* From now on the bars that keep to the earlier group stand for it, too. */
-static void join_group(struct search *in, int32_t at,
+static void join_group(const struct search *in, struct telling *t, int32_t at,
                        const struct telling_group *group)
 {
-    int32_t *groups = in->telling.group, earlier = group->from;
+    int32_t *groups = t->group, earlier = group->from;
 
     groups[at / FORM_GROUP] = earlier % FORM_GROUP
                                   ? earlier / FORM_GROUP
                                   : groups[earlier / FORM_GROUP];
     for (int32_t i = 0; i < group->size; i++) {
         const struct later *later = &group->later[i];
-        int32_t then = in->telling.model[earlier + i];
+        int32_t then = t->model[earlier + i];
         bool changed;
 
-        if (cost_same(in, later, earlier + i, &changed) <= later->exception)
-            join_bar(in, at + i, earlier + i, changed ? later->now : then);
+        if (cost_same(in, t, later, earlier + i, &changed) <=
+            later->exception)
+            join_bar(in, t, at + i, earlier + i, changed ? later->now : then);
     }
 }
 
-/* The SIZE bars from AT of the form: told anew, or as an earlier group.  LAST
- * is where the group before came from, and is set anew; -1 none. */
-static int32_t cost_group(struct search *in, int32_t at, int32_t size,
-                          int32_t *last)
-{
-    struct telling_group group = { .size = size, .from = -1 };
-    int32_t number = RETURNS + cost_number(at);
-    int32_t next = *last >= 0 ? *last + FORM_GROUP : -1;
+/* --- groups -------------------------------------------------------------- */
 
-    for (int32_t i = 0; i < size; i++) {
+/* Where a bar may cost less than nothing, it counts which group is looked at
+ * first: all in their order. */
+static void find_in_order(const struct search *in, const struct telling *t,
+                          struct telling_group *group, int32_t next)
+{
+    int32_t number = RETURNS + cost_number(t->at);
+
+    for (int32_t i = 0; i + group->size <= t->at; i++)
+        try_fourths(in, t, group, i, i, -1,
+                    i == next        ? GOES_ON
+                    : i % FORM_GROUP ? number + MOVED
+                                     : number);
+}
+
+/* Else those that cost least to name go first, and most of the others cost too
+ * much to name. */
+static void find_by_name(const struct search *in, const struct telling *t,
+                         struct telling_group *group, int32_t next)
+{
+    int32_t number = RETURNS + cost_number(t->at), last = t->at - group->size;
+
+    if (next >= 0 && next <= last)
+        try_fourths(in, t, group, next, next, -1, GOES_ON);
+    for (int32_t i = 0; i < FORM_GROUP; i++)
+        try_fourths(in, t, group, i, last, next,
+                    i > 0 ? number + MOVED : number);
+}
+
+/* Tell the bars from T->at on, FORM_GROUP of them or all that are left: anew,
+ * or as an earlier group. */
+static void tell_group(const struct search *in, struct telling *t)
+{
+    struct telling_group group = { .from = -1 };
+    int32_t at = t->at, left = in->ring.length - at;
+    int32_t next = t->last >= 0 ? t->last + FORM_GROUP : -1;
+    bool in_order = false;
+
+    group.size = left < FORM_GROUP ? left : FORM_GROUP;
+    for (int32_t i = 0; i < group.size; i++) {
         read_later(in, at + i, &group.later[i]);
         group.cost += group.later[i].exception - EXCEPTION;
+        /* The change of a circle may gain more than the bar itself costs. */
+        in_order = in_order ||
+                   group.later[i].own < t->gains[group.later[i].column];
     }
-    for (int32_t earlier = 0; earlier + size <= at; earlier++) {
-        int32_t name = earlier == next         ? GOES_ON
-                       : earlier % FORM_GROUP ? number + MOVED
-                                              : number;
-        int32_t cost =
-            cost_as(in, group.later, earlier, size, name, group.cost);
-
-        if (cost < group.cost) {
-            group.cost = cost;
-            group.from = earlier;
-        }
-    }
-    in->telling.group[at / FORM_GROUP] = at / FORM_GROUP;
+    if (in_order)
+        find_in_order(in, t, &group, next);
+    else
+        find_by_name(in, t, &group, next);
+    t->group[at / FORM_GROUP] = at / FORM_GROUP;
     if (group.from >= 0)
-        join_group(in, at, &group);
-    *last = group.from;
-    return group.cost;
+        join_group(in, t, at, &group);
+    t->last = group.from;
+    t->total += group.cost;
+    t->at += group.size;
+}
+
+/* Each bar of the form from T->at on up to the bar TO stands for itself. */
+static void lay_bars(const struct search *in, struct telling *t, int32_t to)
+{
+    const struct ring *ring = &in->ring;
+
+    for (int32_t i = t->at; i < to; i++) {
+        if (ring->passes > 1)
+            note_gains(in, t, ring->rows[i], ring->own[i]);
+        t->model[i] = ring->model[i];
+        t->cost[i] = ring->own[i];
+        t->again[i] = t->leader[i] = i;
+        t->circle[i] = (struct circle){ ring->rows[i], ring->own[i],
+                                        in->column[ring->model[i]] };
+    }
+}
+
+static void tell_nothing(const struct search *in, struct telling *t)
+{
+    t->first = in->ring.first;
+    t->at = t->total = 0;
+    t->last = -1;
+    memset(t->gains, 0, (size_t)in->columns * sizeof *t->gains);
 }
 
 int32_t form_tell_groups(struct search *in)
 {
     struct telling *t = &in->telling;
-    int32_t length = in->ring.length, total = 0, last = -1;
 
-    memcpy(t->model, in->ring.model, (size_t)length * sizeof *t->model);
-    memcpy(t->cost, in->ring.own, (size_t)length * sizeof *t->cost);
-    for (int32_t i = 0; i < length; i++) {
-        t->again[i] = t->leader[i] = i;
-        t->circle[i] = (struct circle){ in->ring.rows[i], in->ring.own[i],
-                                        in->column[in->ring.model[i]] };
-    }
-    for (int32_t at = 0; at < length; at += FORM_GROUP) {
-        int32_t left = length - at;
-
-        total += cost_group(in, at, left < FORM_GROUP ? left : FORM_GROUP,
-                            &last);
-    }
-    return total;
+    tell_nothing(in, t);
+    lay_bars(in, t, in->ring.length);
+    while (t->at < in->ring.length)
+        tell_group(in, t);
+    return t->total;
 }

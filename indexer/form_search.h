@@ -69,6 +69,11 @@ struct telling {
     int32_t *cost;     /* of its passes, as MODEL */
     int32_t *together; /* by leader: room for the sums of a circle */
     int32_t *group;    /* by group of the form: the one it repeats, or itself */
+    int32_t *gains;    /* by column: the most by which bars cost less with a
+                          model of this one than now */
+    int32_t first;     /* the bar it starts with */
+    int32_t at, total; /* the bars told so far, what they cost, */
+    int32_t last;      /* and what the last group repeats; -1 none */
 };
 
 /* How much of the melody returns at the distance LENGTH, and how many chords

@@ -69,8 +69,9 @@ static enum status make_room(struct search *in, int32_t rows,
     size_t row = (size_t)in->columns, most = (size_t)in->grid->count + 1;
     size_t table = row * (size_t)rows, ring = row * most;
     size_t start = row * (most < FORM_LENGTH_MAX ? most : FORM_LENGTH_MAX);
-    int32_t *at = malloc((GRID_RATES * (table + ring + start) + ring +
-                          (FORM_TURNAROUND + 2) * row) * sizeof *at);
+    int32_t *at = malloc((GRID_RATES * (table + 2 * ring + start) + ring +
+                          (FORM_TURNAROUND + 2 + GRID_RATES) * row) *
+                         sizeof *at);
 
     in->memory[1] = at;
     if (!at)
@@ -80,12 +81,17 @@ static enum status make_room(struct search *in, int32_t rows,
     in->telling.together = at;
     at += ring;
     for (int rate = 0; rate < GRID_RATES; rate++, at += ring)
+        in->trunk[rate].together = at;
+    for (int rate = 0; rate < GRID_RATES; rate++, at += ring)
         in->kept_sums[rate] = at;
     for (int rate = 0; rate < GRID_RATES; rate++, at += start)
         in->starts[rate].sums = at;
     in->ring.sums = at;
-    in->turnaround = at + FORM_TURNAROUND * row;
-    in->telling.gains = in->turnaround + row;
+    at += FORM_TURNAROUND * row;
+    in->turnaround = at;
+    in->telling.gains = at + row;
+    for (int rate = 0; rate < GRID_RATES; rate++)
+        in->trunk[rate].gains = at + (size_t)(2 + rate) * row;
     return ST_OK;
 }
 

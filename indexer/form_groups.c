@@ -291,11 +291,41 @@ static void tell_nothing(const struct search *in, struct telling *t)
     memset(t->gains, 0, (size_t)in->columns * sizeof *t->gains);
 }
 
+/* Single choruses from one bar on are told alike up to the group in which the
+ * turnaround of one starts: tell that much of RING once, and take it over. */
+static void take_trunk(struct search *in)
+{
+    struct telling *t = &in->telling, *trunk = &in->trunk[in->ring.rate];
+    int32_t to = in->ring.length - FORM_TURNAROUND;
+    size_t size;
+
+    to -= to % FORM_GROUP;
+    if (trunk->first != in->ring.first || trunk->at > to)
+        tell_nothing(in, trunk);
+    lay_bars(in, trunk, to);
+    while (trunk->at < to)
+        tell_group(in, trunk);
+    size = (size_t)to * sizeof *t->model;
+    memcpy(t->model, trunk->model, size);
+    memcpy(t->cost, trunk->cost, size);
+    memcpy(t->again, trunk->again, size);
+    memcpy(t->leader, trunk->leader, size);
+    memcpy(t->group, trunk->group,
+           (size_t)(to / FORM_GROUP) * sizeof *t->group);
+    memcpy(t->circle, trunk->circle, (size_t)to * sizeof *t->circle);
+    t->at = trunk->at;
+    t->total = trunk->total;
+    t->last = trunk->last;
+    memcpy(t->gains, trunk->gains, (size_t)in->columns * sizeof *t->gains);
+}
+
 int32_t form_tell_groups(struct search *in)
 {
     struct telling *t = &in->telling;
 
     tell_nothing(in, t);
+    if (in->ring.passes == 1 && in->ring.length > FORM_TURNAROUND)
+        take_trunk(in);
     lay_bars(in, t, in->ring.length);
     while (t->at < in->ring.length)
         tell_group(in, t);

@@ -31,20 +31,14 @@ static bool is_better_start(const struct guess *a, const struct guess *b)
     return a->cost < b->cost;
 }
 
-/* Try LENGTH from FIRST for the best start of this length. */
-static void consider(struct search *in, struct found *starts, int32_t length,
-                     int32_t first)
+/* Offer GUESS to the best starts of its length. */
+static void offer_start(struct found *starts, const struct guess *guess)
 {
-    struct guess guess = { .length = length, .first = first };
-
-    if (length < 1 || first + length > in->end)
-        return;
-    form_try(in, &guess);
-    if (is_better_start(&guess, &starts->best)) {
+    if (is_better_start(guess, &starts->best)) {
         starts->second = starts->best;
-        starts->best = guess;
-    } else if (is_better_start(&guess, &starts->second)) {
-        starts->second = guess;
+        starts->best = *guess;
+    } else if (is_better_start(guess, &starts->second)) {
+        starts->second = *guess;
     }
 }
 
@@ -72,19 +66,18 @@ static void look_alone(struct search *in, struct found *found)
 {
     const struct grid *grid = in->grid;
     int32_t chords = grid->first;
-    struct found starts;
 
     while (chords < in->end && grid_is_silent(&grid->bars[chords]))
         chords++;
     for (int32_t i = grid->first; i < in->end; i++) {
         const struct mark *mark = &in->marks->at[i];
+        struct guess guess = { .length = in->end - i, .first = i };
 
         if (i != grid->first && i != chords && !*mark->letter &&
             !mark->chorus && i != in->marks->after_intro)
             continue;
-        memset(&starts, 0, sizeof starts);
-        consider(in, &starts, in->end - i, i);
-        offer_starts(found, &starts);
+        form_try(in, &guess);
+        offer(found, &guess);
     }
 }
 
@@ -128,35 +121,61 @@ static int32_t last_start(const struct search *in)
     return last;
 }
 
-/* The likeliest bars for the first chorus of LENGTH, up to LAST: cheap costs
- * choose which are looked at more closely. */
-static void look_for_start(struct search *in, struct found *starts,
+/* The starts of one length that are looked at closely. */
+struct near {
+    struct guess guesses[STARTS_TRIED];
+    bool tried[STARTS_TRIED];
+    int count;
+};
+
+/* The likeliest bars for the first chorus of LENGTH, up to LAST, by cheap
+ * costs. */
+static void look_for_start(struct search *in, struct near *near,
                            int32_t length, int32_t last)
 {
-    struct guess near[STARTS_TRIED];
-    int count = 0;
-
+    memset(near, 0, sizeof *near);
     if (in->grid->first + length < in->end)
         for (int rate = 0; rate < GRID_RATES; rate++)
             form_ring_start(in, &in->starts[rate], rate, length);
     for (int32_t i = in->grid->first; i <= last && i + length < in->end; i++) {
         struct guess guess = { .length = length, .first = i };
-        int at;
+        int at = near->count;
 
         for (int rate = 0; rate < GRID_RATES && i > in->grid->first; rate++)
             form_ring_move(in, &in->starts[rate]);
         if (!may_start(in, i))
             continue;
         form_try_start(in, &guess);
-        for (at = count; at > 0 && guess.cost < near[at - 1].cost; at--)
+        for (; at > 0 && guess.cost < near->guesses[at - 1].cost; at--)
             if (at < STARTS_TRIED)
-                near[at] = near[at - 1];
+                near->guesses[at] = near->guesses[at - 1];
         if (at < STARTS_TRIED)
-            near[at] = guess;
-        count += count < STARTS_TRIED;
+            near->guesses[at] = guess;
+        near->count += near->count < STARTS_TRIED;
     }
+}
+
+/* Try the start FIRST of the COUNT lengths, where it has not been. */
+static void try_first(struct search *in, struct near *near, int count,
+                      int32_t first)
+{
     for (int i = 0; i < count; i++)
-        consider(in, starts, length, near[i].first);
+        for (int k = 0; k < near[i].count; k++)
+            if (near[i].guesses[k].first == first && !near[i].tried[k]) {
+                form_try(in, &near[i].guesses[k]);
+                near[i].tried[k] = true;
+            }
+}
+
+/* Try each start of the COUNT lengths.  Single choruses from one bar on follow
+ * each other, the shorter first: they have most in common. */
+static void try_near(struct search *in, struct near *near, int count)
+{
+    for (int i = 0; i < count; i++)
+        for (int k = 0; k < near[i].count; k++)
+            try_first(in, &near[i],
+                      near[i].guesses[k].passes > 1 ? 1 : count - i,
+                      near[i].guesses[k].first);
 }
 
 void form_look(struct search *in, struct found *found)
@@ -164,18 +183,23 @@ void form_look(struct search *in, struct found *found)
     int32_t start = in->grid->first;
     int32_t last = last_start(in), most = in->end - start;
     bool likely[FORM_LENGTH_MAX + 1];
+    struct near near[LENGTHS_TRIED];
+    int count = 0;
 
     if (most > FORM_LENGTH_MAX)
         most = FORM_LENGTH_MAX;
     memset(found, 0, sizeof *found);
     look_alone(in, found);
     find_likely(in, likely, most);
-    for (int32_t length = FORM_LENGTH_MIN; length <= most; length++) {
+    for (int32_t length = FORM_LENGTH_MIN; length <= most; length++)
+        if (likely[length])
+            look_for_start(in, &near[count++], length, last);
+    try_near(in, near, count);
+    for (int i = 0; i < count; i++) {
         struct found starts = { .best = { 0 } };
 
-        if (!likely[length])
-            continue;
-        look_for_start(in, &starts, length, last);
+        for (int k = 0; k < near[i].count; k++)
+            offer_start(&starts, &near[i].guesses[k]);
         offer_starts(found, &starts);
     }
 }

@@ -37,9 +37,23 @@ static void find_news(struct search *in)
 }
 
 enum {
-    ARRAYS = 21,      /* of a number for each bar */
+    ARRAYS = 16,      /* of a number for each bar */
+    ARRAYS_TELLING = 5, /* of those, in what is told */
     ARRAYS_START = 2 * GRID_RATES /* of one for each bar of a form */
 };
+
+/* Place the arrays of T from AT on, ROOM numbers each; where they end. */
+static int32_t *place_telling(struct telling *t, int32_t *at, size_t room)
+{
+    int32_t **const arrays[ARRAYS_TELLING] = { &t->model, &t->again,
+                                               &t->leader, &t->cost,
+                                               &t->group };
+
+    for (int i = 0; i < ARRAYS_TELLING; i++, at += room)
+        *arrays[i] = at;
+    t->first = -1;
+    return at;
+}
 
 /* Room in arrays of a member for each bar. */
 static enum status make_room(struct search *in, struct fault *why)
@@ -48,18 +62,19 @@ static enum status make_room(struct search *in, struct fault *why)
     int32_t **const arrays[ARRAYS] = {
         &in->news,           &in->aside,           &in->ending,
         &in->copied,         &in->row,             &in->column,
-        &in->ring.own,       &in->ring.model,      &in->telling.model,
-        &in->telling.again,  &in->telling.leader,  &in->telling.cost,
-        &in->telling.group,  &in->model,           &in->group,
-        &in->said,           &in->theme.bars,      &in->theme.cells,
-        &in->theme.same,     &in->theme.changed,   &in->before,
+        &in->ring.own,       &in->ring.model,      &in->model,
+        &in->group,          &in->said,            &in->theme.bars,
+        &in->theme.cells,    &in->theme.same,      &in->theme.changed,
+        &in->before,
     };
-    int32_t *at = malloc((room * ARRAYS + FORM_LENGTH_MAX * ARRAYS_START) *
-                         sizeof *at);
+    int32_t *at =
+        malloc((room * (ARRAYS + (1 + GRID_RATES) * ARRAYS_TELLING) +
+                FORM_LENGTH_MAX * ARRAYS_START) * sizeof *at);
 
     in->memory[0] = at;
     in->pitches = calloc(room, sizeof *in->pitches);
-    in->telling.circle = malloc(room * sizeof *in->telling.circle);
+    in->telling.circle =
+        malloc((1 + GRID_RATES) * room * sizeof *in->telling.circle);
     in->ring.rows = malloc((1 + GRID_RATES) * room * sizeof *in->ring.rows);
     in->kept[0] = malloc(GRID_RATES * room * sizeof *in->kept[0]);
     if (!at || !in->pitches || !in->telling.circle || !in->ring.rows ||
@@ -71,6 +86,12 @@ static enum status make_room(struct search *in, struct fault *why)
     }
     for (int i = 0; i < ARRAYS; i++, at += room)
         *arrays[i] = at;
+    at = place_telling(&in->telling, at, room);
+    for (int rate = 0; rate < GRID_RATES; rate++) {
+        in->trunk[rate].circle =
+            in->telling.circle + (size_t)(1 + rate) * room;
+        at = place_telling(&in->trunk[rate], at, room);
+    }
     for (int rate = 0; rate < GRID_RATES; rate++) {
         in->starts[rate].own = at;
         in->starts[rate].model = at + FORM_LENGTH_MAX;

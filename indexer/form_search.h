@@ -109,6 +109,7 @@ struct search {
     struct ring starts[GRID_RATES]; /* of one length, moved along */
     int32_t *turnaround;            /* a row */
     struct telling telling;
+    struct telling trunk[GRID_RATES]; /* what single choruses have in common */
     int32_t *model; /* by bar of the form: the bar that stands for it in the
                        guess that was tried last */
     int32_t *group; /* by group: the one it repeats there, or itself */

@@ -60,10 +60,9 @@ static void note_gains(const struct search *in, struct telling *t,
 
 /* LATER as the bar EARLIER again; where *CHANGED it also stands for that, to
  * which the two together are nearer. */
-static inline int32_t cost_same(const struct search *in,
-                                const struct telling *t,
-                                const struct later *later, int32_t earlier,
-                                bool *changed)
+static int32_t cost_same(const struct search *in, const struct telling *t,
+                         const struct later *later, int32_t earlier,
+                         bool *changed)
 {
     const struct circle *circle = &t->circle[earlier];
     int32_t same = later->sums[circle->column];
@@ -99,44 +98,38 @@ static inline int32_t cost_as(const struct search *in, const struct telling *t,
                               const struct telling_group *group,
                               int32_t earlier, int32_t cost, int32_t most)
 {
-    const struct later *later = group->later, *end = later + group->size;
     const struct circle *circle = &t->circle[earlier];
     bool changed;
 
-    for (; later < end && cost < most; later++, circle++) {
-        int32_t same = later->sums[circle->column];
-        int32_t least = same < later->exception ? same : later->exception;
+    for (int32_t i = 0; i < group->size && cost < most; i++, circle++) {
+        const struct later *later = &group->later[i];
+        int32_t least = later->sums[circle->column];
         int32_t other =
             later->own + circle->sums[later->column] - circle->spent;
 
+        least = least < later->exception ? least : later->exception;
         if (other < least) {
-            same = cost_same(in, t, later, (int32_t)(circle - t->circle),
-                             &changed);
-            least = same < least ? same : least;
+            other = cost_same(in, t, later, earlier + i, &changed);
+            least = other < least ? other : least;
         }
         cost += least;
     }
     return cost;
 }
 
-/* Take each fourth bar from FIRST up to LAST, but NEXT, for what GROUP is told
- * as, if that is cheaper, or as cheap and before what was.  It costs NAME to
- * name, and nothing is looked at where that is too much. */
-static void try_fourths(const struct search *in, const struct telling *t,
-                        struct telling_group *group, int32_t first,
-                        int32_t last, int32_t next, int32_t name)
+/* Take the bars from EARLIER for what GROUP is told as, if that is cheaper, or
+ * as cheap and before what was.  It costs NAME to name. */
+static inline void try_earlier(const struct search *in,
+                               const struct telling *t,
+                               struct telling_group *group, int32_t earlier,
+                               int32_t name)
 {
-    for (int32_t i = first; i <= last && name <= group->cost;
-         i += FORM_GROUP) {
-        int32_t most = group->cost + (i < group->from), cost;
+    int32_t most = group->cost + (earlier < group->from);
+    int32_t cost = cost_as(in, t, group, earlier, name, most);
 
-        if (i == next)
-            continue;
-        cost = cost_as(in, t, group, i, name, most);
-        if (cost < most) {
-            group->cost = cost;
-            group->from = i;
-        }
+    if (cost < most) {
+        group->cost = cost;
+        group->from = earlier;
     }
 }
 
@@ -217,11 +210,24 @@ static void find_in_order(const struct search *in, const struct telling *t,
 {
     int32_t number = RETURNS + cost_number(t->at);
 
-    for (int32_t i = 0; i + group->size <= t->at; i++)
-        try_fourths(in, t, group, i, i, -1,
-                    i == next        ? GOES_ON
-                    : i % FORM_GROUP ? number + MOVED
-                                     : number);
+    for (int32_t i = 0; i + group->size <= t->at; i++) {
+        int32_t name = i == next        ? GOES_ON
+                       : i % FORM_GROUP ? number + MOVED
+                                        : number;
+
+        try_earlier(in, t, group, i, name);
+    }
+}
+
+/* Try each fourth bar from FIRST up to LAST, but NEXT, while NAME alone
+ * does not cost more than the best. */
+static void try_row(const struct search *in, const struct telling *t,
+                    struct telling_group *group, int32_t first, int32_t last,
+                    int32_t next, int32_t name)
+{
+    for (int32_t i = first; i <= last && name <= group->cost; i += FORM_GROUP)
+        if (i != next)
+            try_earlier(in, t, group, i, name);
 }
 
 /* Else those that cost least to name go first, and most of the others cost too
@@ -232,10 +238,10 @@ static void find_by_name(const struct search *in, const struct telling *t,
     int32_t number = RETURNS + cost_number(t->at), last = t->at - group->size;
 
     if (next >= 0 && next <= last)
-        try_fourths(in, t, group, next, next, -1, GOES_ON);
-    for (int32_t i = 0; i < FORM_GROUP; i++)
-        try_fourths(in, t, group, i, last, next,
-                    i > 0 ? number + MOVED : number);
+        try_earlier(in, t, group, next, GOES_ON);
+    try_row(in, t, group, 0, last, next, number);
+    for (int32_t i = 1; i < FORM_GROUP && number + MOVED <= group->cost; i++)
+        try_row(in, t, group, i, last, next, number + MOVED);
 }
 
 /* Tell the bars from T->at on, FORM_GROUP of them or all that are left: anew,

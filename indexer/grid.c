@@ -44,10 +44,9 @@ static uint8_t token_of(struct grid *grid, const struct chord *chord)
 
 /* --- bars ----------------------------------------------------------------- */
 
-/* The chord in effect TICKS after the start of the solo. */
-static uint8_t token_at(struct grid *grid, int64_t ticks)
+/* How many chords start up to TICKS after the start of the solo. */
+static size_t count_chords(const struct solo *solo, int64_t ticks)
 {
-    const struct solo *solo = grid->solo;
     size_t low = 0, high = solo->chord_count;
 
     while (low < high) {
@@ -58,7 +57,23 @@ static uint8_t token_at(struct grid *grid, int64_t ticks)
         else
             high = middle;
     }
-    return low == 0 ? NO_TOKEN : token_of(grid, &solo->chords[low - 1].chord);
+    return low;
+}
+
+/* The chord in effect TICKS after the start of the solo; mostly the one that
+ * was asked for last. */
+static uint8_t token_at(struct grid *grid, int64_t ticks)
+{
+    const struct solo *solo = grid->solo;
+    size_t last = grid->last;
+
+    if (last > 0 && solo->chords[last - 1].start <= ticks &&
+        (last == solo->chord_count || solo->chords[last].start > ticks))
+        return grid->last_token;
+    grid->last = last = count_chords(solo, ticks);
+    grid->last_token =
+        last == 0 ? NO_TOKEN : token_of(grid, &solo->chords[last - 1].chord);
+    return grid->last_token;
 }
 
 /* Add the cells of one written bar. */

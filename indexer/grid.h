@@ -53,6 +53,8 @@ struct grid {
     /* The first event of each token; token 0 is no chord. */
     const struct chord *tokens[GRID_TOKENS_MAX];
     int token_count;
+    size_t last; /* the event, from 1, found last; 0 none */
+    uint8_t last_token;
     int32_t kind_count;
     uint16_t *costs[GRID_RATES]; /* kind_count x kind_count each */
 };

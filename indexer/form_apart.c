@@ -69,29 +69,30 @@ static enum status make_room(struct search *in, int32_t rows,
     size_t row = (size_t)in->columns, most = (size_t)in->grid->count + 1;
     size_t table = row * (size_t)rows, ring = row * most;
     size_t start = row * (most < FORM_LENGTH_MAX ? most : FORM_LENGTH_MAX);
-    int32_t *at = malloc((GRID_RATES * (table + 2 * ring + start) + ring +
-                          (FORM_TURNAROUND + 2 + GRID_RATES) * row) *
-                         sizeof *at);
+    int32_t *at = malloc((GRID_RATES * (table + 3 * ring + start) + ring +
+                          (1 + GRID_RATES) * row) * sizeof *at);
 
     in->memory[1] = at;
     if (!at)
         return fault_nomem(why);
-    for (int rate = 0; rate < GRID_RATES; rate++, at += table)
-        in->apart[rate] = at;
     in->telling.together = at;
     at += ring;
-    for (int rate = 0; rate < GRID_RATES; rate++, at += ring)
+    in->telling.gains = at;
+    at += row;
+    for (int rate = 0; rate < GRID_RATES; rate++) {
+        in->apart[rate] = at;
+        at += table;
         in->trunk[rate].together = at;
-    for (int rate = 0; rate < GRID_RATES; rate++, at += ring)
-        in->kept_sums[rate] = at;
-    for (int rate = 0; rate < GRID_RATES; rate++, at += start)
+        at += ring;
+        in->trunk[rate].gains = at;
+        at += row;
+        in->kept_sums[0][rate] = at;
+        at += ring;
+        in->kept_sums[1][rate] = at;
+        at += ring;
         in->starts[rate].sums = at;
-    in->ring.sums = at;
-    at += FORM_TURNAROUND * row;
-    in->turnaround = at;
-    in->telling.gains = at + row;
-    for (int rate = 0; rate < GRID_RATES; rate++)
-        in->trunk[rate].gains = at + (size_t)(2 + rate) * row;
+        at += start;
+    }
     return ST_OK;
 }
 

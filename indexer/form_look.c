@@ -155,7 +155,18 @@ static void look_for_start(struct search *in, struct near *near,
     }
 }
 
-/* Try the start FIRST of the COUNT lengths, where it has not been. */
+/* Try the starts of one length that there is room for twice. */
+static void try_several(struct search *in, struct near *near)
+{
+    for (int k = 0; k < near->count; k++)
+        if (near->guesses[k].passes > 1) {
+            form_try(in, &near->guesses[k]);
+            near->tried[k] = true;
+        }
+}
+
+/* Try the other starts of the COUNT lengths: single choruses from one bar on
+ * follow each other, the shorter first, as they have most in common. */
 static void try_first(struct search *in, struct near *near, int count,
                       int32_t first)
 {
@@ -167,15 +178,12 @@ static void try_first(struct search *in, struct near *near, int count,
             }
 }
 
-/* Try each start of the COUNT lengths.  Single choruses from one bar on follow
- * each other, the shorter first: they have most in common. */
-static void try_near(struct search *in, struct near *near, int count)
+static void try_single(struct search *in, struct near *near, int count)
 {
     for (int i = 0; i < count; i++)
         for (int k = 0; k < near[i].count; k++)
-            try_first(in, &near[i],
-                      near[i].guesses[k].passes > 1 ? 1 : count - i,
-                      near[i].guesses[k].first);
+            if (!near[i].tried[k])
+                try_first(in, &near[i], count - i, near[i].guesses[k].first);
 }
 
 void form_look(struct search *in, struct found *found)
@@ -192,9 +200,11 @@ void form_look(struct search *in, struct found *found)
     look_alone(in, found);
     find_likely(in, likely, most);
     for (int32_t length = FORM_LENGTH_MIN; length <= most; length++)
-        if (likely[length])
-            look_for_start(in, &near[count++], length, last);
-    try_near(in, near, count);
+        if (likely[length]) {
+            look_for_start(in, &near[count], length, last);
+            try_several(in, &near[count++]);
+        }
+    try_single(in, near, count);
     for (int i = 0; i < count; i++) {
         struct found starts = { .best = { 0 } };
 

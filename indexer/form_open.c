@@ -76,12 +76,14 @@ static enum status make_room(struct search *in, struct fault *why)
     in->telling.circle =
         malloc((1 + GRID_RATES) * room * sizeof *in->telling.circle);
     in->ring.rows = malloc((1 + GRID_RATES) * room * sizeof *in->ring.rows);
-    in->kept[0] = malloc(GRID_RATES * room * sizeof *in->kept[0]);
+    in->kept[0][0] =
+        calloc(2 * GRID_RATES * room, sizeof *in->kept[0][0]);
     if (!at || !in->pitches || !in->telling.circle || !in->ring.rows ||
-        !in->kept[0])
+        !in->kept[0][0])
         return fault_nomem(why);
     for (int rate = 0; rate < GRID_RATES; rate++) {
-        in->kept[rate] = in->kept[0] + (size_t)rate * room;
+        in->kept[0][rate] = in->kept[0][0] + (size_t)rate * room;
+        in->kept[1][rate] = in->kept[0][rate] + GRID_RATES * room;
         in->played[rate] = in->ring.rows + (size_t)(1 + rate) * room;
     }
     for (int i = 0; i < ARRAYS; i++, at += room)
@@ -129,5 +131,5 @@ void form_search_close(struct search *in)
     free(in->pitches);
     free(in->telling.circle);
     free(in->ring.rows);
-    free(in->kept[0]);
+    free(in->kept[0][0]);
 }

@@ -94,47 +94,39 @@ static void lay(const struct search *in, struct ring *ring, int rate,
     ring->total = 0;
 }
 
-/* What was kept of another length says nothing. */
-static void keep_length(struct search *in, int32_t length)
+/* Lay the bars BAR, BAR + LENGTH ... of RING over each other, if that is not
+ * kept: those of a TURNAROUND or others. */
+static const struct kept_slot *keep_slot(const struct search *in,
+                                         const struct ring *ring, int32_t bar,
+                                         bool turnaround)
 {
-    if (in->kept_length == length)
-        return;
-    in->kept_length = length;
-    memset(in->kept[0], 0, GRID_RATES * ((size_t)in->grid->count + 1) *
-                               sizeof *in->kept[0]);
+    struct kept_slot *kept = &in->kept[turnaround][ring->rate][bar];
+    int32_t most = turnaround ? turnaround_most[ring->rate] : FORM_COST_MAX;
+    int32_t *sums = in->kept_sums[turnaround][ring->rate] +
+                    (size_t)bar * (size_t)in->columns;
+
+    /* What was kept of another length says nothing, but for single bars. */
+    if (kept->passes != ring->passes ||
+        (kept->length != ring->length && ring->passes > 1)) {
+        kept->passes = ring->passes;
+        kept->length = ring->length;
+        kept->sums = sums;
+        sum(in, ring, bar, most, sums);
+        kept->own = choose(in, ring, bar, most, sums, &kept->model);
+    }
+    return kept;
 }
 
-/* Lay the bars BAR, BAR + LENGTH ..., of which there are several. */
-static void lay_slot(struct search *in, int32_t slot, int32_t bar)
+static void lay_slot(const struct search *in, struct ring *ring, int32_t slot,
+                     bool turnaround)
 {
-    struct ring *ring = &in->ring;
-    struct kept_slot *kept = &in->kept[ring->rate][bar];
-    int32_t *sums =
-        in->kept_sums[ring->rate] + (size_t)bar * (size_t)in->columns;
+    const struct kept_slot *kept =
+        keep_slot(in, ring, ring->first + slot, turnaround);
 
-    if (kept->passes != ring->passes) {
-        kept->passes = ring->passes;
-        sum(in, ring, bar, FORM_COST_MAX, sums);
-        kept->own = choose(in, ring, bar, FORM_COST_MAX, sums, &kept->model);
-    }
-    ring->rows[slot] = sums;
+    ring->rows[slot] = kept->sums;
     ring->own[slot] = kept->own;
     ring->model[slot] = kept->model;
     ring->total += kept->own;
-}
-
-/* The same for one of the last bars of the form. */
-static void lay_turnaround(struct search *in, int32_t slot, int32_t bar)
-{
-    struct ring *ring = &in->ring;
-    int32_t nth = slot - (ring->length - FORM_TURNAROUND);
-    int32_t *sums = ring->sums + (size_t)nth * (size_t)in->columns;
-    int32_t most = turnaround_most[ring->rate];
-
-    sum(in, ring, bar, most, sums);
-    ring->rows[slot] = sums;
-    ring->own[slot] = choose(in, ring, bar, most, sums, &ring->model[slot]);
-    ring->total += ring->own[slot];
 }
 
 /* The bars up to the slot TO, a bar each. */
@@ -156,15 +148,13 @@ void form_ring_make(struct search *in, int rate, int32_t length,
     int32_t to = length > FORM_TURNAROUND ? length - FORM_TURNAROUND : 0;
 
     lay(in, ring, rate, length, first);
-    if (ring->passes == 1) {
+    if (ring->passes == 1)
         lay_single(in, to);
-    } else {
-        keep_length(in, length);
+    else
         for (int32_t slot = 0; slot < to; slot++)
-            lay_slot(in, slot, first + slot);
-    }
+            lay_slot(in, ring, slot, false);
     for (int32_t slot = to; slot < length; slot++)
-        lay_turnaround(in, slot, first + slot);
+        lay_slot(in, ring, slot, true);
 }
 
 /* Where there is one chorus, each bar is its own model and costs nothing. */
@@ -246,7 +236,7 @@ int32_t form_ring_models(const struct search *in, const struct ring *ring,
                          int32_t *model)
 {
     int32_t from = (ring->first - ring->base) % ring->length;
-    int32_t total = ring->total, most = turnaround_most[ring->rate];
+    int32_t total = ring->total;
     size_t size = (size_t)(ring->length - from);
 
     memcpy(model, ring->model + from, size * sizeof *model);
@@ -254,10 +244,11 @@ int32_t form_ring_models(const struct search *in, const struct ring *ring,
     if (ring->passes == 1)
         return 0;
     for (int32_t i = ring->length - FORM_TURNAROUND; i < ring->length; i++) {
-        sum(in, ring, ring->first + i, most, in->turnaround);
-        total += choose(in, ring, ring->first + i, most, in->turnaround,
-                        &model[i]) -
-                 ring->own[(from + i) % ring->length];
+        const struct kept_slot *kept =
+            keep_slot(in, ring, ring->first + i, true);
+
+        model[i] = kept->model;
+        total += kept->own - ring->own[(from + i) % ring->length];
     }
     return total;
 }

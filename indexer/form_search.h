@@ -44,10 +44,11 @@ struct ring {
     int32_t total;  /* of OWN */
 };
 
-/* A slot of a ring as it was laid for one length: choruses that start some
- * bars apart have most in common. */
+/* A slot of a ring as it was laid: choruses that start some bars apart have
+ * most in common. */
 struct kept_slot {
-    int32_t passes; /* 0: nothing is kept */
+    const int32_t *sums;
+    int32_t passes, length; /* 0: nothing is kept */
     int32_t own, model;
 };
 
@@ -102,12 +103,11 @@ struct search {
     int32_t columns; /* a multiple of FORM_LANES */
     const int32_t **played[GRID_RATES]; /* by bar: its row */
     int32_t *apart[GRID_RATES];
-    struct ring ring; /* of the guess that is tried; SUMS: its turnaround */
-    struct kept_slot *kept[GRID_RATES]; /* by first bar, with sums; */
-    int32_t *kept_sums[GRID_RATES];     /* those of KEPT_LENGTH */
-    int32_t kept_length;
+    struct ring ring; /* of the guess that is tried; no SUMS */
+    /* Slots, and those of turnarounds, by first bar; room for their sums. */
+    struct kept_slot *kept[2][GRID_RATES];
+    int32_t *kept_sums[2][GRID_RATES];
     struct ring starts[GRID_RATES]; /* of one length, moved along */
-    int32_t *turnaround;            /* a row */
     struct telling telling;
     struct telling trunk[GRID_RATES]; /* what single choruses have in common */
     int32_t *model; /* by bar of the form: the bar that stands for it in the

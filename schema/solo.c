@@ -334,16 +334,23 @@ int solo_onset_strength(const struct solo *solo, const struct note *note)
     return note->onset * 2 % m.beat == 0 ? 1 : 0;
 }
 
-struct rational solo_beat(const struct solo *solo, const struct note *note)
+int64_t solo_counted_onset(const struct solo *solo, const struct note *note)
 {
     const struct bar *bar = &solo->bars[note->bar];
-    struct metre m = metre_read(solo, bar->metre);
     int64_t onset = note->onset;
 
     /* A pickup is counted as the end of the bar it belongs to. */
     if (bar->implicit && bar->length < bar->nominal)
         onset += bar->nominal - bar->length;
-    return rational_add(rational_make(onset, m.beat), rational_make(1, 1));
+    return onset;
+}
+
+struct rational solo_beat(const struct solo *solo, const struct note *note)
+{
+    struct metre m = metre_read(solo, solo->bars[note->bar].metre);
+
+    return rational_add(rational_make(solo_counted_onset(solo, note), m.beat),
+                        rational_make(1, 1));
 }
 
 /* --- the chord of a window ------------------------------------------- */

@@ -186,6 +186,9 @@ void solo_metre(const struct solo *solo, int32_t bar, int64_t *beat,
 /* The printed beat of an onset counted from 1 in the bar's own beats, as a
  * reduced fraction: 1, 3/2 (the and of one) ... */
 struct rational solo_beat(const struct solo *solo, const struct note *note);
+/* The ticks it is counted by: those from the bar line, or where a pickup would
+ * have it.  With the ticks of a beat they say solo_beat(). */
+int64_t solo_counted_onset(const struct solo *solo, const struct note *note);
 
 /* One compact byte string that holds the whole of SOLO, and back.  The caller
  * owns *OUT (release with free()). */

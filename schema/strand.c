@@ -1,7 +1,6 @@
 /* schema/strand.c - see strand.h. */
 #include "schema/strand.h"
 
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -81,12 +80,41 @@ bool strand_same_chord(uint8_t place_a, uint8_t midi_a, uint8_t place_b,
 
 enum { VALUE_MAX = 4096 };
 
+enum { NUMBER_SIZE = 11 }; /* of 32 bits, with a NUL */
+
+/* NUMBER in decimal, ended by NUL, whose place is returned.  Thousands of
+ * these are written for a solo, and snprintf() takes its time. */
+static char *put_number(char *out, uint32_t number)
+{
+    char digits[NUMBER_SIZE];
+    size_t count = 0;
+
+    do {
+        digits[count++] = (char)('0' + number % 10);
+        number /= 10;
+    } while (number > 0);
+    while (count > 0)
+        *out++ = digits[--count];
+    *out = '\0';
+    return out;
+}
+
+/* "3/2" */
+static void put_pair(char out[STRAND_VALUE_SIZE], uint32_t first,
+                     uint32_t second)
+{
+    char *end = put_number(out, first);
+
+    *end = '/';
+    put_number(end + 1, second);
+}
+
 bool strand_value_text(char out[STRAND_VALUE_SIZE], struct rational value)
 {
     if (value.lost || value.num < 0 || value.num > VALUE_MAX ||
         value.den > VALUE_MAX)
         return false;
-    snprintf(out, STRAND_VALUE_SIZE, "%d/%d", (int)value.num, (int)value.den);
+    put_pair(out, (uint32_t)value.num, (uint32_t)value.den);
     return true;
 }
 
@@ -155,43 +183,71 @@ bool strand_code_read(struct strand_codes *codes, enum strand_code kind,
 
 /* --- writing ------------------------------------------------------------- */
 
-enum { VALUES_KEPT = 61 };
+enum { MET_MAX = 61 }; /* a prime: values are often even */
+
+/* A number of ticks met, counted in UNIT, with its code. */
+struct met {
+    bool met;
+    int64_t ticks, unit;
+    uint8_t code;
+};
 
 struct writing {
     const struct solo *solo;
     uint8_t *const *out;
     strand_coder code;
     void *context;
-    /* Values met, by their ticks, with their codes: a solo has few.  And the
-     * last chord, with its codes. */
-    struct {
-        bool met;
-        int64_t ticks;
-        uint8_t code;
-    } values[VALUES_KEPT];
+    /* A solo has few values and few places in the bar. */
+    struct met values[MET_MAX], beats[MET_MAX];
+    /* The last chord, with its codes. */
     int32_t chord;
     uint8_t function_code, tones_code;
-    /* The bar of the last note, with its codes; and its last beat. */
-    int32_t bar;
+    /* The bar of the last note, with its codes, and the ticks of its beat. */
+    int32_t bar, chorus;
     uint8_t chorus_code, bar_code;
-    struct rational beat;
-    uint8_t beat_code;
+    int64_t beat;
 };
+
+/* Where TICKS, counted in UNIT, has its place in TABLE; what was there before
+ * makes room. */
+static struct met *met_find(struct met table[MET_MAX], int64_t ticks,
+                            int64_t unit)
+{
+    struct met *met = &table[(uint64_t)ticks % MET_MAX];
+
+    if (met->ticks != ticks || met->unit != unit)
+        *met = (struct met){ .ticks = ticks, .unit = unit };
+    return met;
+}
+
+static void met_code(struct writing *w, struct met *met,
+                     enum strand_code kind, struct rational value)
+{
+    char text[STRAND_VALUE_SIZE];
+
+    met->met = true;
+    met->code = strand_value_text(text, value)
+                    ? w->code(w->context, kind, text)
+                    : STRAND_UNSAID;
+}
 
 static uint8_t code_ticks(struct writing *w, int64_t ticks)
 {
-    size_t at = (size_t)((uint64_t)ticks % VALUES_KEPT);
-    char text[STRAND_VALUE_SIZE];
+    struct met *met = met_find(w->values, ticks, 0);
 
-    if (!w->values[at].met || w->values[at].ticks != ticks) {
-        w->values[at].met = true;
-        w->values[at].ticks = ticks;
-        w->values[at].code =
-            strand_value_text(text, solo_quarters(w->solo, ticks))
-                ? w->code(w->context, CODE_VALUE, text)
-                : STRAND_UNSAID;
-    }
-    return w->values[at].code;
+    if (!met->met)
+        met_code(w, met, CODE_VALUE, solo_quarters(w->solo, ticks));
+    return met->code;
+}
+
+static uint8_t code_beat(struct writing *w, const struct note *note)
+{
+    int64_t onset = solo_counted_onset(w->solo, note);
+    struct met *met = met_find(w->beats, onset, w->beat);
+
+    if (!met->met)
+        met_code(w, met, CODE_BEAT, solo_beat(w->solo, note));
+    return met->code;
 }
 
 static void code_chord(struct writing *w, int32_t index)
@@ -199,48 +255,50 @@ static void code_chord(struct writing *w, int32_t index)
     const struct chord *chord = follow_sounding(w->solo, index);
     const char *text =
         index == SOLO_NO_CHORD ? NULL : w->solo->chords[index].function;
-    char tones[STRAND_VALUE_SIZE];
+    char tones[NUMBER_SIZE];
 
     if (index == w->chord)
         return;
     w->chord = index;
     w->function_code =
         text && *text ? w->code(w->context, CODE_FUNCTION, text) : 0;
-    snprintf(tones, sizeof tones, "%d", chord ? chord->tones : 0);
+    put_number(tones, chord ? chord->tones : 0);
     w->tones_code = chord ? w->code(w->context, CODE_TONES, tones) : 0;
+}
+
+static void code_chorus(struct writing *w, int32_t chorus)
+{
+    char text[STRAND_VALUE_SIZE];
+
+    if (chorus == w->chorus)
+        return;
+    w->chorus = chorus;
+    w->chorus_code = 0;
+    if (chorus == 0)
+        return;
+    put_pair(text, (uint32_t)chorus, (uint32_t)w->solo->form.chorus_count);
+    w->chorus_code = w->code(w->context, CODE_CHORUS, text);
 }
 
 static void code_bar(struct writing *w, int32_t bar)
 {
     const struct form_place *here = form_place_of(w->solo, bar);
-    char text[STRAND_VALUE_SIZE + FORM_LETTER_SIZE];
+    const char *letter = here->section ? here->section->letter : "";
+    char text[NUMBER_SIZE + 1 + FORM_LETTER_SIZE], *end;
+    int64_t beats;
 
     if (bar == w->bar)
         return;
     w->bar = bar;
-    w->chorus_code = w->bar_code = 0;
+    w->bar_code = 0;
+    solo_metre(w->solo, bar, &w->beat, &beats);
+    code_chorus(w, here->chorus);
     if (here->chorus == 0)
         return;
-    snprintf(text, sizeof text, "%d/%zu", (int)here->chorus,
-             w->solo->form.chorus_count);
-    w->chorus_code = w->code(w->context, CODE_CHORUS, text);
-    snprintf(text, sizeof text, "%d %s", (int)here->chorus_bar,
-             here->section ? here->section->letter : "");
+    end = put_number(text, (uint32_t)here->chorus_bar);
+    *end++ = ' ';
+    strcpy(end, letter); /* shorter than FORM_LETTER_SIZE */
     w->bar_code = w->code(w->context, CODE_BAR, text);
-}
-
-static uint8_t code_beat(struct writing *w, const struct note *note)
-{
-    struct rational beat = solo_beat(w->solo, note);
-    char text[STRAND_VALUE_SIZE];
-
-    if (w->beat_code && rational_compare(beat, w->beat) == 0)
-        return w->beat_code;
-    w->beat = beat;
-    w->beat_code = strand_value_text(text, beat)
-                       ? w->code(w->context, CODE_BEAT, text)
-                       : STRAND_UNSAID;
-    return w->beat_code;
 }
 
 /* The first note stands under another chord than the one before it. */

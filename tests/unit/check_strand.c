@@ -368,6 +368,55 @@ START_TEST(test_any_order)
 }
 END_TEST
 
+/* --- beats ---------------------------------------------------------------- */
+
+/* Texts in the order in which they were first asked for, from 1. */
+struct first_asked {
+    char texts[STRAND_UNSAID][STRAND_VALUE_SIZE];
+    uint8_t count;
+};
+
+static uint8_t ask(void *context, enum strand_code kind, const char *text)
+{
+    struct first_asked *asked = context;
+    uint8_t code = 1;
+
+    if (kind != CODE_BEAT)
+        return 1;
+    while (code <= asked->count && strcmp(asked->texts[code], text) != 0)
+        code++;
+    if (code > asked->count)
+        strcpy(asked->texts[++asked->count], text);
+    return code;
+}
+
+/* The same onset is another beat in another metre, and in a pickup. */
+START_TEST(beats_are_those_of_their_bar)
+{
+    static const char *const metres[] = { "4/4", "6/8", "3/4", "2/2", "7/8" };
+    struct solo *solo = line(7, 400);
+    uint8_t *out[STRANDS], bytes[STRANDS][400];
+    struct first_asked asked = { .count = 0 };
+
+    ck_assert_uint_eq(solo->note_count, 400);
+    for (size_t i = 0; i < solo->bar_count; i++) {
+        solo->bars[i].metre = metres[i % 5];
+        solo->bars[i].implicit = i % 3 == 0;
+        solo->bars[i].nominal += (int64_t)(i % 4) * solo->ticks;
+    }
+    for (int s = 0; s < STRANDS; s++)
+        out[s] = bytes[s];
+    strands_write(out, solo, ask, &asked);
+    for (size_t i = 0; i < solo->note_count; i++) {
+        char text[RATIONAL_TEXT_SIZE];
+
+        rational_text(text, solo_beat(solo, &solo->notes[i]));
+        ck_assert_str_eq(asked.texts[bytes[STRAND_BEAT][i]], text);
+    }
+    solo_free(solo);
+}
+END_TEST
+
 Suite *strand_suite(void)
 {
     Suite *suite = suite_create("strand");
@@ -376,6 +425,7 @@ Suite *strand_suite(void)
     tcase_set_timeout(tc, 300);
     tcase_add_test(tc, test_library);
     tcase_add_test(tc, test_any_order);
+    tcase_add_test(tc, beats_are_those_of_their_bar);
     suite_add_tcase(suite, tc);
     return suite;
 }

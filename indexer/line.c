@@ -117,11 +117,19 @@ void cursor_start(struct cursor *c, struct raw_score *score,
                    "none given; a duration of 1 is taken as a quarter note");
 }
 
-void cursor_start_bar(struct cursor *c, size_t bar)
+void cursor_start_bar(struct cursor *c, size_t bar, enum raw_kind wanted)
 {
     c->bar = bar;
     c->at = c->furthest = c->last_onset = rational_make(0, 1);
     c->last_voice = 1;
+    if (c->quiet && bar < c->part->bar_count) {
+        const struct raw_bar *b = &c->part->bars[bar];
+        const struct raw_event *first = &c->part->events[b->first];
+
+        c->still_from = first + b->count;
+        while (c->still_from > first && c->still_from[-1].kind != wanted)
+            c->still_from--;
+    }
 }
 
 static void cursor_warn(const struct cursor *c, const char *element,
@@ -132,8 +140,8 @@ static void cursor_warn(const struct cursor *c, const char *element,
                    element, "%s", message);
 }
 
-struct rational cursor_quarters(const struct cursor *c,
-                                struct rational amount)
+static struct rational work_out_quarters(const struct cursor *c,
+                                         struct rational amount)
 {
     struct rational quarters = rational_div(amount, c->divisions);
 
@@ -142,6 +150,28 @@ struct rational cursor_quarters(const struct cursor *c,
         return quarters;
     cursor_warn(c, "duration", "too long to be true; taken as 0");
     return rational_make(0, 1);
+}
+
+struct rational cursor_quarters(struct cursor *c, struct rational amount)
+{
+    size_t at = (size_t)amount.num % LENGTHS_KEPT;
+
+    /* Larger ones may be worth a warning, each of them. */
+    if (amount.den != 1 || amount.num < 0 || amount.num >= QUARTERS_MAX ||
+        c->divisions.den != 1)
+        return work_out_quarters(c, amount);
+    if (!c->lengths[at].met || c->lengths[at].amount != amount.num) {
+        c->lengths[at].met = true;
+        c->lengths[at].amount = amount.num;
+        c->lengths[at].quarters = work_out_quarters(c, amount);
+    }
+    return c->lengths[at].quarters;
+}
+
+static void set_divisions(struct cursor *c, struct rational divisions)
+{
+    c->divisions = divisions;
+    memset(c->lengths, 0, sizeof c->lengths);
 }
 
 /* The bar is at least so long. */
@@ -200,20 +230,27 @@ static struct step pass_note(struct cursor *c, const struct raw_event *event)
     return step;
 }
 
+/* Does it not matter any more in this bar what time it is? */
+static bool is_still(const struct cursor *c, const struct raw_event *event)
+{
+    return c->quiet && event >= c->still_from;
+}
+
 struct step cursor_pass(struct cursor *c, const struct raw_event *event)
 {
     struct step step = { c->at, rational_make(0, 1), 1 };
 
     switch (event->kind) {
     case RAW_NOTE:
-        return pass_note(c, event);
+        return is_still(c, event) ? step : pass_note(c, event);
     case RAW_BACKUP:
     case RAW_FORWARD:
-        move(c, cursor_quarters(c, event->amount),
-             event->kind == RAW_BACKUP);
+        if (!is_still(c, event))
+            move(c, cursor_quarters(c, event->amount),
+                 event->kind == RAW_BACKUP);
         break;
     case RAW_DIVISIONS:
-        c->divisions = event->amount;
+        set_divisions(c, event->amount);
         break;
     case RAW_KEY:
         if (event->key.traditional) {

@@ -8,7 +8,7 @@
 
 #include "indexer/score.h"
 
-enum { STAVES_MAX = 16, QUARTERS_MAX = 100000 };
+enum { STAVES_MAX = 16, QUARTERS_MAX = 100000, LENGTHS_KEPT = 64 };
 
 struct transposition {
     struct rational chromatic;
@@ -27,6 +27,14 @@ struct cursor {
     int last_voice;
     size_t bar;
     bool quiet; /* the part was passed before: its warnings are known */
+    /* In such a part, nobody asks what time it is from this event on. */
+    const struct raw_event *still_from;
+    /* Amounts met since the divisions were set: few make up a solo. */
+    struct {
+        bool met;
+        int64_t amount;
+        struct rational quarters;
+    } lengths[LENGTHS_KEPT];
 };
 
 /* Where an event stands. */
@@ -38,13 +46,15 @@ struct step {
 /* Stand at the start of PART; QUIET where it was passed before. */
 void cursor_start(struct cursor *c, struct raw_score *score,
                   const struct raw_part *part, bool quiet);
-void cursor_start_bar(struct cursor *c, size_t bar);
-/* Pass EVENT: moves time and takes over what it sets; says where it stands. */
+/* BAR of the part, where it has one, in which what stands at the events of the
+ * kind WANTED is asked for. */
+void cursor_start_bar(struct cursor *c, size_t bar, enum raw_kind wanted);
+/* Pass EVENT: moves time and takes over what it sets; says where it stands, of
+ * a part that was passed before only up to the last event that is wanted. */
 struct step cursor_pass(struct cursor *c, const struct raw_event *event);
 struct transposition cursor_transposition(const struct cursor *c, int staff);
 /* AMOUNT of divisions in quarters. */
-struct rational cursor_quarters(const struct cursor *c,
-                                struct rational amount);
+struct rational cursor_quarters(struct cursor *c, struct rational amount);
 
 /* A note or rest of one bar, placed. */
 struct placed {

@@ -213,7 +213,7 @@ void line_read_chords(struct line *line)
         return;
     cursor_start(&c, line->score, part, part == line->melody);
     for (size_t bar = 0; bar < part->bar_count && !line->nomem; bar++) {
-        cursor_start_bar(&c, bar);
+        cursor_start_bar(&c, bar, RAW_HARMONY);
         for (size_t i = 0; i < part->bars[bar].count; i++) {
             const struct raw_event *event =
                 &part->events[part->bars[bar].first + i];

@@ -154,7 +154,7 @@ static void read_bars(struct line *line)
 /* --- words ------------------------------------------------------------ */
 
 static void add_remark(struct line *line, size_t *room, size_t bar,
-                       struct step step, const struct cursor *c,
+                       struct step step, struct cursor *c,
                        const struct raw_event *event)
 {
     struct solo *solo = line->score->solo;
@@ -182,7 +182,7 @@ static void read_words_of(struct line *line, const struct raw_part *part,
     cursor_start(&c, line->score, part, true);
     for (size_t bar = 0;
          bar < part->bar_count && bar < line->score->solo->bar_count; bar++) {
-        cursor_start_bar(&c, bar);
+        cursor_start_bar(&c, bar, RAW_WORDS);
         for (size_t i = 0; i < part->bars[bar].count; i++) {
             const struct raw_event *event =
                 &part->events[part->bars[bar].first + i];

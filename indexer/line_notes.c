@@ -20,7 +20,9 @@ static bool is_rest(const struct placed *p)
 /* Sounding = written + transposition, in cents, rounded half up. */
 static int sounding_midi(struct pitch written, struct rational chromatic)
 {
-    struct rational moved = rational_mul(chromatic, rational_make(100, 1));
+    struct rational moved =
+        chromatic.num == 0 ? chromatic
+                           : rational_mul(chromatic, rational_make(100, 1));
     int64_t cents = (written.octave + 1) * 1200 +
                     pitch_step_semitones(written.step) * 100 + written.alter +
                     moved.num / moved.den + 50;
@@ -183,11 +185,11 @@ static void take_bar(struct line *line, size_t bar)
 
 /* The bar is as long as what stands in it; an empty one as its metre. */
 static void end_bar(struct line *line, const struct cursor *c, size_t bar,
-                    const char *metre)
+                    struct rational nominal)
 {
     struct line_bar *b = &line->bars[bar];
 
-    b->nominal = metre_quarters(metre);
+    b->nominal = nominal;
     b->length = c->furthest.num > 0 ? c->furthest : b->nominal;
     line->lost |= c->furthest.lost;
 }
@@ -198,7 +200,7 @@ void line_read_notes(struct line *line)
     size_t bars = part->bar_count > line->harmony->bar_count
                       ? part->bar_count
                       : line->harmony->bar_count;
-    const char *metre = "";
+    struct rational nominal = metre_quarters("");
     struct cursor c;
 
     line->bars = calloc(bars + 1, sizeof *line->bars);
@@ -208,7 +210,7 @@ void line_read_notes(struct line *line)
     }
     cursor_start(&c, line->score, part, false);
     for (size_t bar = 0; bar < bars && !line->nomem; bar++) {
-        cursor_start_bar(&c, bar);
+        cursor_start_bar(&c, bar, RAW_NOTE);
         line->placed_count = 0;
         for (size_t i = 0; bar < part->bar_count && i < part->bars[bar].count;
              i++) {
@@ -219,9 +221,9 @@ void line_read_notes(struct line *line)
             if (event->kind == RAW_NOTE)
                 place(line, &c, event, step);
             else if (event->kind == RAW_TIME && event->staff <= 1)
-                metre = event->metre;
+                nominal = metre_quarters(event->metre);
         }
         take_bar(line, bar);
-        end_bar(line, &c, bar, metre);
+        end_bar(line, &c, bar, nominal);
     }
 }

@@ -32,6 +32,7 @@
     X(sha256) \
     X(container) \
     X(musicxml) \
+    X(line) \
     X(limits) \
     X(playorder) \
     X(form) \

@@ -355,13 +355,16 @@ struct rational solo_beat(const struct solo *solo, const struct note *note)
 
 /* --- the chord of a window ------------------------------------------- */
 
-/* Are all N notes from FIRST heard under one symbol? */
-static bool is_one_symbol(const struct solo *solo, size_t first, size_t n)
+/* How many of the N notes from FIRST, up to the first that is not, are heard
+ * under the symbol of the first. */
+static size_t same_symbol(const struct solo *solo, size_t first, size_t n)
 {
-    for (size_t i = first + 1; i < first + n; i++)
-        if (solo->notes[i].heard != solo->notes[first].heard)
-            return false;
-    return n > 0;
+    size_t count = 0;
+
+    while (count < n &&
+           solo->notes[first + count].heard == solo->notes[first].heard)
+        count++;
+    return count;
 }
 
 /* How many of the N notes from FIRST are heard under the chord MINE, which
@@ -384,6 +387,42 @@ static size_t count_votes(const struct solo *solo, size_t first, size_t n,
         votes += equal;
     }
     return votes;
+}
+
+/* What the first of the N notes from FIRST that have the strongest onset is
+ * heard under. */
+static int32_t heard_strongest(const struct solo *solo, size_t first, size_t n)
+{
+    int32_t best = SOLO_NO_CHORD;
+    int best_strength = -1;
+
+    for (size_t i = first; i < first + n; i++) {
+        int strength = solo_onset_strength(solo, &solo->notes[i]);
+
+        if (strength > best_strength) {
+            best = solo->notes[i].heard;
+            best_strength = strength;
+        }
+    }
+    return best;
+}
+
+/* The chord of the N notes from FIRST, the first BEFORE of which are heard
+ * under one symbol and the others under another, as in most windows in which
+ * the chord changes. */
+static int32_t chord_of_two(const struct solo *solo, size_t first, size_t n,
+                            size_t before)
+{
+    int32_t a = solo->notes[first].heard, b = solo->notes[first + n - 1].heard;
+
+    if (!chord_sounds(solo, a) || !chord_sounds(solo, b))
+        return chord_sounds(solo, a) ? a
+               : chord_sounds(solo, b) ? b
+                                       : SOLO_NO_CHORD;
+    if (2 * before == n ||
+        chord_equal(&solo->chords[a].chord, &solo->chords[b].chord))
+        return heard_strongest(solo, first, n);
+    return 2 * before > n ? a : b;
 }
 
 /* The symbols with the most votes, MOST: of the first of the notes that have
@@ -410,16 +449,12 @@ static int32_t break_tie(const struct solo *solo, size_t first, size_t n,
     return best;
 }
 
-int32_t solo_window_chord(const struct solo *solo, size_t first, size_t n)
+static int32_t most_voted(const struct solo *solo, size_t first, size_t n)
 {
     int32_t best = SOLO_NO_CHORD, before = SOLO_NO_CHORD;
     size_t most = 0;
     bool tied = false;
 
-    if (is_one_symbol(solo, first, n))
-        return chord_sounds(solo, solo->notes[first].heard)
-                   ? solo->notes[first].heard
-                   : SOLO_NO_CHORD;
     for (size_t i = first; i < first + n; i++) {
         int32_t mine = solo->notes[i].heard;
         size_t votes;
@@ -437,4 +472,19 @@ int32_t solo_window_chord(const struct solo *solo, size_t first, size_t n)
         }
     }
     return tied ? break_tie(solo, first, n, most) : best;
+}
+
+int32_t solo_window_chord(const struct solo *solo, size_t first, size_t n)
+{
+    size_t before = same_symbol(solo, first, n);
+
+    if (n == 0)
+        return SOLO_NO_CHORD;
+    if (before == n)
+        return chord_sounds(solo, solo->notes[first].heard)
+                   ? solo->notes[first].heard
+                   : SOLO_NO_CHORD;
+    if (before + same_symbol(solo, first + before, n - before) == n)
+        return chord_of_two(solo, first, n, before);
+    return most_voted(solo, first, n);
 }

@@ -141,6 +141,62 @@ START_TEST(the_chord_of_a_fragment_is_voted)
 }
 END_TEST
 
+/* The same from its definition: of the notes whose chord, or one equal to it,
+ * has the most notes, what the strongest and then the earliest is under. */
+static int32_t plain_window_chord(const struct solo *solo, size_t first,
+                                  size_t n)
+{
+    int32_t best = SOLO_NO_CHORD;
+    int most = 0, strongest = -1;
+
+    for (size_t i = first; i < first + n; i++) {
+        const struct note *note = &solo->notes[i];
+        int votes = 0, strength = solo_onset_strength(solo, note);
+
+        for (size_t k = first; k < first + n; k++)
+            votes += note->heard >= 0 && solo->notes[k].heard >= 0 &&
+                     solo->chords[note->heard].chord.class != CHORD_NONE &&
+                     chord_equal(&solo->chords[note->heard].chord,
+                                 &solo->chords[solo->notes[k].heard].chord);
+        if (votes > most || (votes == most && strength > strongest)) {
+            best = votes ? note->heard : SOLO_NO_CHORD;
+            most = votes;
+            strongest = strength;
+        }
+    }
+    return best;
+}
+
+START_TEST(the_chord_of_any_window)
+{
+    struct solo *solo = score_measures(
+        MEASURE(1, ATTRIBUTES(4, 4, 4) CHORD(D, minor) CHORD(G, dominant)
+                       CHORD(D, minor) CHORD(C, none) NOTE(C, 4, 16)));
+    struct note notes[9];
+    unsigned int state = 20261126;
+
+    ck_assert_uint_eq(solo->chord_count, 4);
+    for (int i = 0; i < 20000; i++) {
+        struct solo some = *solo;
+        size_t n;
+
+        for (n = 0; n < 9; n++) {
+            state = state * 1664525 + 1013904223;
+            notes[n] = solo->notes[0];
+            notes[n].heard = n > 0 && state >> 30 ? notes[n - 1].heard
+                                                  : (int)(state >> 8) % 5 - 1;
+            notes[n].onset = (state >> 16) % 16;
+        }
+        some.notes = notes;
+        some.note_count = n;
+        n = state % 10;
+        ck_assert_int_eq(solo_window_chord(&some, 9 - n, n),
+                         plain_window_chord(&some, 9 - n, n));
+    }
+    solo_free(solo);
+}
+END_TEST
+
 START_TEST(onsets_have_strength)
 {
     static const struct {
@@ -254,6 +310,7 @@ Suite *solo_suite(void)
                         (int)(sizeof heard_cases / sizeof *heard_cases));
     tcase_add_loop_test(t, the_chord_of_a_fragment_is_voted, 0,
                         (int)(sizeof window_cases / sizeof *window_cases));
+    tcase_add_test(t, the_chord_of_any_window);
     tcase_add_test(t, onsets_have_strength);
     tcase_add_test(t, keys_are_named);
     tcase_add_test(t, the_digest_of_the_harmony);

@@ -14,13 +14,6 @@ enum {
 /* Positions on the line of fifths: F is -1, C 0, G 1 ... B 5. */
 static const int8_t step_of_fifth[7] = { 3, 0, 4, 1, 5, 2, 6 };
 
-int pitch_modulo(int x, int n)
-{
-    int rest = x % n;
-
-    return rest < 0 ? rest + n : rest;
-}
-
 static int floor_divide(int x, int n)
 {
     return (x - pitch_modulo(x, n)) / n;

@@ -20,7 +20,12 @@ struct pitch {
 };
 
 /* X modulo N in 0..N-1 also for negative X. */
-int pitch_modulo(int x, int n);
+static inline int pitch_modulo(int x, int n)
+{
+    int rest = x % n;
+
+    return rest < 0 ? rest + n : rest;
+}
 
 /* Semitones above C of the natural STEP 0..6: 0 2 4 5 7 9 11. */
 int pitch_step_semitones(int step);

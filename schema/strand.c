@@ -308,6 +308,8 @@ static bool is_other_chord(const struct solo *solo, size_t i)
 
     if (i == 0)
         return true;
+    if (solo->notes[i - 1].heard == solo->notes[i].heard)
+        return false;
     before = follow_sounding(solo, solo->notes[i - 1].heard);
     here = follow_sounding(solo, solo->notes[i].heard);
     return before && here ? !chord_equal(before, here) : before != here;
@@ -325,22 +327,43 @@ static uint8_t mark_of(const struct solo *solo, size_t i)
     return (uint8_t)mark;
 }
 
-static uint8_t follow_of(const struct solo *solo, size_t i)
+/* A chord that notes are heard under, and the next: the same for note after
+ * note. */
+struct under {
+    int32_t heard, next;
+    const struct chord *chord;
+    enum follow_motion motion;
+};
+
+static struct under under_of(const struct solo *solo, int32_t heard)
+{
+    struct under under = { heard, follow_chord(solo, heard),
+                           follow_sounding(solo, heard), 0 };
+
+    under.motion =
+        follow_motion(under.chord, follow_sounding(solo, under.next));
+    return under;
+}
+
+static uint8_t follow_of(const struct solo *solo, size_t i,
+                         struct under *under)
 {
     const struct note *note = &solo->notes[i];
-    const struct chord *chord = follow_sounding(solo, note->heard);
-    int32_t next = follow_chord(solo, note->heard);
 
-    return (uint8_t)(follow_tone(chord, note->midi) |
-                     follow_motion(chord, follow_sounding(solo, next)) << 2 |
-                     follow_line(solo, i, next) << 5);
+    if (i == 0 || note->heard != under->heard)
+        *under = under_of(solo, note->heard);
+    return (uint8_t)(follow_tone(under->chord, note->midi) |
+                     under->motion << 2 |
+                     follow_line(solo, i, under->next) << 5);
 }
 
 void strands_mark(uint8_t *mark, uint8_t *follow, const struct solo *solo)
 {
+    struct under under;
+
     for (size_t i = 0; i < solo->note_count; i++) {
         mark[i] = mark_of(solo, i);
-        follow[i] = follow_of(solo, i);
+        follow[i] = follow_of(solo, i, &under);
     }
 }
 
@@ -351,15 +374,15 @@ void strands_write(uint8_t *const out[STRANDS], const struct solo *solo,
         .solo = solo, .out = out, .code = code, .context = context, .chord = -2,
         .bar = -1
     };
+    struct under under;
 
     for (size_t i = 0; i < solo->note_count; i++) {
         const struct note *note = &solo->notes[i];
 
         out[STRAND_MIDI][i] = note->midi;
         out[STRAND_MARK][i] = mark_of(solo, i);
-        out[STRAND_PLACE][i] =
-            place_of(follow_sounding(solo, note->heard), note->midi);
-        out[STRAND_FOLLOW][i] = follow_of(solo, i);
+        out[STRAND_FOLLOW][i] = follow_of(solo, i, &under);
+        out[STRAND_PLACE][i] = place_of(under.chord, note->midi);
         out[STRAND_GAP][i] = 0;
         if (i + 1 < solo->note_count)
             out[STRAND_GAP][i] = code_ticks(&w, note[1].start - note->start);

@@ -38,26 +38,50 @@ static void schedule(uint32_t w[64], const unsigned char *block)
     }
 }
 
-/* Steps 2 to 4.  The working variables a..h are v[0]..v[7]. */
+/* One t of step 3.  What the standard moves on from variable to variable stays
+ * where it is: the caller names the variables anew.  IN is K + W. */
+static inline void step(uint32_t a, uint32_t b, uint32_t c, uint32_t *d,
+                        uint32_t e, uint32_t f, uint32_t g, uint32_t *h,
+                        uint32_t in)
+{
+    uint32_t sum1 = rotate(e, 6) ^ rotate(e, 11) ^ rotate(e, 25);
+    uint32_t sum0 = rotate(a, 2) ^ rotate(a, 13) ^ rotate(a, 22);
+    uint32_t choose = (e & f) ^ (~e & g);
+    uint32_t most = (a & b) ^ (a & c) ^ (b & c);
+    uint32_t t1 = *h + sum1 + choose + in;
+
+    *d += t1;
+    *h = t1 + sum0 + most;
+}
+
+/* Steps 2 to 4. */
 static void hash_block(uint32_t state[8], const unsigned char *block)
 {
-    uint32_t w[64], v[8];
+    uint32_t w[64];
+    uint32_t a = state[0], b = state[1], c = state[2], d = state[3],
+             e = state[4], f = state[5], g = state[6], h = state[7];
 
     schedule(w, block);
-    memcpy(v, state, sizeof v);
-    for (int t = 0; t < 64; t++) {
-        uint32_t sum1 = rotate(v[4], 6) ^ rotate(v[4], 11) ^ rotate(v[4], 25);
-        uint32_t sum0 = rotate(v[0], 2) ^ rotate(v[0], 13) ^ rotate(v[0], 22);
-        uint32_t choose = (v[4] & v[5]) ^ (~v[4] & v[6]);
-        uint32_t most = (v[0] & v[1]) ^ (v[0] & v[2]) ^ (v[1] & v[2]);
-        uint32_t t1 = v[7] + sum1 + choose + constants[t] + w[t];
+    for (int t = 0; t < 64; t += 8) {
+        const uint32_t *k = constants + t, *in = w + t;
 
-        memmove(v + 1, v, 7 * sizeof v[0]);
-        v[4] += t1;
-        v[0] = t1 + sum0 + most;
+        step(a, b, c, &d, e, f, g, &h, k[0] + in[0]);
+        step(h, a, b, &c, d, e, f, &g, k[1] + in[1]);
+        step(g, h, a, &b, c, d, e, &f, k[2] + in[2]);
+        step(f, g, h, &a, b, c, d, &e, k[3] + in[3]);
+        step(e, f, g, &h, a, b, c, &d, k[4] + in[4]);
+        step(d, e, f, &g, h, a, b, &c, k[5] + in[5]);
+        step(c, d, e, &f, g, h, a, &b, k[6] + in[6]);
+        step(b, c, d, &e, f, g, h, &a, k[7] + in[7]);
     }
-    for (int i = 0; i < 8; i++)
-        state[i] += v[i];
+    state[0] += a;
+    state[1] += b;
+    state[2] += c;
+    state[3] += d;
+    state[4] += e;
+    state[5] += f;
+    state[6] += g;
+    state[7] += h;
 }
 
 /* Section 5.1.1: the last bytes, a one bit, zeros, the length in bits. */

@@ -58,6 +58,17 @@ static bool is_usual(const struct gap *gaps, size_t count, size_t at,
     return within_most > (n - 1) / 2;
 }
 
+/* What is less than this is less than every median. */
+static int64_t shortest(const struct gap *gaps, size_t count)
+{
+    int64_t least = INT64_MAX;
+
+    for (size_t i = 0; i < count; i++)
+        if (gaps[i].between < least)
+            least = gaps[i].between;
+    return least;
+}
+
 /* A bar or more of rest follows the note AT. */
 static bool is_long_rest(const struct solo *solo, const struct gap *gaps,
                          size_t at)
@@ -89,15 +100,19 @@ enum status phrase_mark(struct solo *solo, struct fault *why)
     size_t count = solo->note_count ? solo->note_count - 1 : 0;
     struct gap *gaps = calloc(count + 1, sizeof *gaps);
     int32_t phrase = 1;
+    int64_t least;
 
     if (!gaps)
         return fault_nomem(why);
     measure(gaps, solo);
-    for (size_t i = 0; i < count; i++)
+    least = shortest(gaps, count);
+    for (size_t i = 0; i < count; i++) {
+        int64_t most = gap_size(&gaps[i]) / DIVIDES;
+
         gaps[i].divides = is_long_rest(solo, gaps, i) ||
-                          (gaps[i].between > 0 &&
-                           is_usual(gaps, count, i,
-                                    gap_size(&gaps[i]) / DIVIDES));
+                          (gaps[i].between > 0 && most >= least &&
+                           is_usual(gaps, count, i, most));
+    }
     join_single_notes(gaps, count, solo);
     for (size_t i = 0; i < solo->note_count; i++) {
         solo->notes[i].phrase = phrase;

@@ -84,22 +84,15 @@ static enum accidental_side usual_side(int degree, enum quality quality,
                : SIDE_FLAT;
 }
 
-/* Append a numeral to OUT. */
-static void put_numeral(char out[HARMONY_FUNCTION_SIZE], const char *text,
-                        bool low)
+/* Append a numeral, or what belongs to it, to OUT. */
+static void put_text(char out[HARMONY_FUNCTION_SIZE], const char *text,
+                     bool low)
 {
     size_t used = strlen(out);
 
     for (; *text && used + 1 < HARMONY_FUNCTION_SIZE; text++)
         out[used++] = low ? (char)tolower((unsigned char)*text) : *text;
     out[used] = '\0';
-}
-
-static void put_text(char out[HARMONY_FUNCTION_SIZE], const char *text)
-{
-    size_t used = strlen(out);
-
-    snprintf(out + used, HARMONY_FUNCTION_SIZE - used, "%s", text);
 }
 
 bool roman_target_low(bool minor, int target, enum quality quality)
@@ -125,21 +118,20 @@ char *roman_write(char out[HARMONY_FUNCTION_SIZE], const struct roman *roman)
 
     out[0] = '\0';
     if (roman->substitute)
-        put_text(out, "sub");
-    put_numeral(out,
-                numeral(roman->degree,
-                        usual_side(roman->degree, chord_quality(roman->chord),
-                                   roman->side)),
-                low);
-    put_text(out, suffix_of(roman->chord));
+        put_text(out, "sub", false);
+    put_text(out,
+             numeral(roman->degree,
+                     usual_side(roman->degree, chord_quality(roman->chord),
+                                roman->side)),
+             low);
+    put_text(out, suffix_of(roman->chord), false);
     if (roman->target >= 0) {
-        put_text(out, "/");
-        put_numeral(out,
-                    numeral(roman->target, roman->target == 6 &&
-                                                   roman->target_low
-                                               ? SIDE_SHARP
-                                               : SIDE_FLAT),
-                    roman->target_low);
+        put_text(out, "/", false);
+        put_text(out,
+                 numeral(roman->target,
+                         roman->target == 6 && roman->target_low ? SIDE_SHARP
+                                                                 : SIDE_FLAT),
+                 roman->target_low);
     }
     return out;
 }

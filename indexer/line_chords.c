@@ -110,7 +110,7 @@ static void understand(struct line *line, struct cursor *c,
                    "understood; read as %s",
                    text_make_safe(safe, sizeof safe, source.kind_name),
                    out->chord.symbol[0] ? out->chord.symbol : "no chord");
-    if (out->chord.has_root)
+    if (out->chord.has_root && (chromatic != 0 || t.diatonic != 0))
         chord_transpose(&out->chord, chromatic, t.diatonic);
     /* What there is a word to say of is said at every place. */
     if (whole)

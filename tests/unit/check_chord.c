@@ -401,6 +401,41 @@ START_TEST(transposition_writes_the_symbol_anew)
 }
 END_TEST
 
+/* Whoever reads a part that does not transpose leaves chords alone. */
+START_TEST(transposition_by_nothing_changes_nothing)
+{
+    static const char *const texts[] = {
+        NULL, "7#5", "cluster of many words that goes on and on \xe2\x99\xad"
+    };
+
+    for (int i = 0; i < 34 * 7 * 17 * 8 * 3; i++) {
+        struct chord_source source = {
+            .root = { (int8_t)(i / 3 / 34 % 7), 4,
+                      (int16_t)(i / 3 / 34 / 7 % 17 * 50 - 400) },
+            .bass = { (int8_t)(i / 5 % 7), 4, (int16_t)(i / 7 % 9 * 50 - 200) },
+            .has_root = true,
+            .has_bass = i / 11 % 2,
+            .kind_name = i / 3 % 34 == 33 ? "of my own"
+                                          : chord_kind_name(i / 3 % 34),
+            .kind_text = texts[i % 3]
+        };
+        struct chord chord, moved;
+
+        memset(&chord, 0, sizeof chord);
+        chord_from_source(&chord, &source);
+        if (!chord.has_root)
+            continue;
+        moved = chord;
+        chord_transpose(&moved, 0, 0);
+        ck_assert_str_eq(moved.symbol, chord.symbol);
+        ck_assert(chord_equal(&moved, &chord));
+        ck_assert_mem_eq(&moved.root, &chord.root, sizeof chord.root);
+        ck_assert_mem_eq(&moved.bass, &chord.bass, sizeof chord.bass);
+        ck_assert_int_eq(moved.bass_pc, chord.bass_pc);
+    }
+}
+END_TEST
+
 /* The kind and degrees that an export writes give the same chord back. */
 START_TEST(nearest_kind_of_the_standard)
 {
@@ -547,6 +582,7 @@ Suite *chord_suite(void)
     tcase_add_test(tests, tensions_stand_outside_the_chord);
     tcase_add_test(tests, class_words);
     tcase_add_test(tests, transposition_writes_the_symbol_anew);
+    tcase_add_test(tests, transposition_by_nothing_changes_nothing);
     tcase_add_test(tests, nearest_kind_of_the_standard);
     tcase_add_loop_test(tests, a_degree_has_a_name, 0, COUNT(degree_names));
     tcase_add_loop_test(tests, a_cell_has_names, 0, COUNT(cells));

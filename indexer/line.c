@@ -238,11 +238,12 @@ static bool is_still(const struct cursor *c, const struct raw_event *event)
 
 struct step cursor_pass(struct cursor *c, const struct raw_event *event)
 {
-    struct step step = { c->at, rational_make(0, 1), 1 };
+    struct step step;
 
+    if (event->kind == RAW_NOTE && !is_still(c, event))
+        return pass_note(c, event);
+    step = (struct step){ c->at, rational_make(0, 1), 1 };
     switch (event->kind) {
-    case RAW_NOTE:
-        return is_still(c, event) ? step : pass_note(c, event);
     case RAW_BACKUP:
     case RAW_FORWARD:
         if (!is_still(c, event))

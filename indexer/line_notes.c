@@ -194,6 +194,19 @@ static void end_bar(struct line *line, const struct cursor *c, size_t bar,
     line->lost |= c->furthest.lost;
 }
 
+/* Room for the notes of a usual part at once: to grow means to move. */
+static void make_room(struct line *line)
+{
+    enum { USUAL = 4096 };
+    size_t room = line->melody->event_count;
+
+    room = room < USUAL ? room + 1 : USUAL;
+    line->notes = malloc(room * sizeof *line->notes);
+    line->onsets = malloc(room * sizeof *line->onsets);
+    line->note_room = line->notes ? room : 0;
+    line->onset_room = line->onsets ? room : 0;
+}
+
 void line_read_notes(struct line *line)
 {
     const struct raw_part *part = line->melody;
@@ -208,6 +221,7 @@ void line_read_notes(struct line *line)
         line->nomem = true;
         return;
     }
+    make_room(line);
     cursor_start(&c, line->score, part, false);
     for (size_t bar = 0; bar < bars && !line->nomem; bar++) {
         cursor_start_bar(&c, bar, RAW_NOTE);

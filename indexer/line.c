@@ -122,7 +122,7 @@ void cursor_start_bar(struct cursor *c, size_t bar, enum raw_kind wanted)
     c->bar = bar;
     c->at = c->furthest = c->last_onset = rational_make(0, 1);
     c->last_voice = 1;
-    if (c->quiet && bar < c->part->bar_count) {
+    if (c->quiet && bar < c->part->bar_count && c->part->event_count > 0) {
         const struct raw_bar *b = &c->part->bars[bar];
         const struct raw_event *first = &c->part->events[b->first];
 

@@ -189,25 +189,35 @@ bool elements_step(struct elements *e, const char *element, const char *text,
     return false;
 }
 
+/* SEMITONES in cents, cut to whole ones; false where they are too many. */
+static bool alter_cents(struct rational semitones, int16_t *cents)
+{
+    struct rational limit, exact;
+
+    if (semitones.den == 1 && semitones.num >= -2 && semitones.num <= 2) {
+        *cents = (int16_t)(semitones.num * 100);
+        return true;
+    }
+    limit = rational_make(PITCH_ALTER_MAX, 1);
+    exact = rational_mul(semitones, rational_make(100, 1));
+    if (exact.lost || rational_compare(exact, limit) > 0 ||
+        rational_compare(rational_sub(rational_make(0, 1), exact), limit) > 0)
+        return false;
+    *cents = (int16_t)(exact.num / exact.den);
+    return true;
+}
+
 bool elements_alter(struct elements *e, const char *element,
                     const char *text, int16_t *alter)
 {
-    struct rational value, cents;
-    struct rational limit = rational_make(PITCH_ALTER_MAX, 1);
+    struct rational value;
 
     if (*text == '\0') {
         *alter = 0; /* An empty alter is no alteration. */
         return true;
     }
-    if (rational_parse_decimal(&value, text)) {
-        cents = rational_mul(value, rational_make(100, 1));
-        if (!cents.lost && rational_compare(cents, limit) <= 0 &&
-            rational_compare(rational_sub(rational_make(0, 1), cents),
-                             limit) <= 0) {
-            *alter = (int16_t)(cents.num / cents.den);
-            return true;
-        }
-    }
+    if (rational_parse_decimal(&value, text) && alter_cents(value, alter))
+        return true;
     elements_warn(e, element, "\"%s\" is no alteration; ignored", text);
     return false;
 }

@@ -149,6 +149,8 @@ static void on_start(void *context, const xmlChar *name,
     r->stack[r->depth++] = element;
     r->wants_text = element_has_text(element);
     r->text_size = 0;
+    if (element == EL_OTHER)
+        return;
     elements_start(r->elements, element,
                    r->depth > 1 ? r->stack[r->depth - 2] : EL_OTHER, &a.base);
     stop_at_limits(r);
@@ -209,6 +211,8 @@ static void on_end(void *context, const xmlChar *name, const xmlChar *prefix,
     if (r->st != ST_OK || r->depth == 0)
         return;
     element = r->stack[--r->depth];
+    if (element == EL_OTHER)
+        return;
     elements_end(r->elements, element,
                  r->depth > 0 ? r->stack[r->depth - 1] : EL_OTHER,
                  trimmed_text(r));

@@ -164,6 +164,11 @@ bool rational_parse_decimal(struct rational *out, const char *text)
     bool negative = *s == '-', digits = false;
     int64_t n = 0, d = 1;
 
+    /* What most numbers in scores are. */
+    if (is_digit(text[0]) && text[1] == '\0') {
+        *out = (struct rational){ text[0] - '0', 1, false };
+        return true;
+    }
     *out = (struct rational){ 0, 1, false };
     if (*s == '-' || *s == '+')
         s++;

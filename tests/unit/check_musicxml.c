@@ -416,6 +416,39 @@ START_TEST(chords_are_read)
 }
 END_TEST
 
+/* An alteration in semitones, and in cents; those that are none are taken as
+ * none and told of.  The limit of an octave is this program's own. */
+static const struct {
+    const char *text;
+    int cents;
+    bool is_one;
+} alterations[] = {
+    { "0", 0, true },       { "1", 100, true },      { "-1", -100, true },
+    { "2", 200, true },     { "-2", -200, true },    { "3", 300, true },
+    { "-3", -300, true },   { "0.5", 50, true },     { "-1.25", -125, true },
+    { "12", 1200, true },   { "-12", -1200, true },  { "12.01", 0, false },
+    { "-13", 0, false },    { "sharp", 0, false },   { "", 0, true },
+    { "0.999", 99, true },
+};
+
+START_TEST(alterations_are_read)
+{
+    char measures[400];
+    struct solo *solo;
+
+    snprintf(measures, sizeof measures,
+             MEASURE(1, ATTRIBUTES(1, 4, 4) CHORD(C, major)
+                            "<note><pitch><step>C</step><alter>%s</alter>"
+                            "<octave>4</octave></pitch><duration>4</duration>"
+                            "</note>"),
+             alterations[_i].text);
+    solo = score_measures(measures);
+    ck_assert_int_eq(solo->notes[0].written.alter, alterations[_i].cents);
+    ck_assert_uint_eq(solo->warning_count, alterations[_i].is_one ? 0 : 1);
+    solo_free(solo);
+}
+END_TEST
+
 /* --- documents -------------------------------------------------------- */
 
 static const char two_parts[] =
@@ -655,6 +688,8 @@ Suite *musicxml_suite(void)
                         (int)(sizeof chord_cases / sizeof *chord_cases));
     tcase_add_test(t, the_part_is_chosen);
     tcase_add_test(t, timewise_is_the_same);
+    tcase_add_loop_test(t, alterations_are_read, 0,
+                        sizeof alterations / sizeof *alterations);
     tcase_add_test(t, encodings_are_read);
     tcase_add_loop_test(t, bad_files_are_refused, 0,
                         (int)(sizeof refused / sizeof *refused));

@@ -86,6 +86,10 @@ static const struct {
     int64_t num, den;
 } decimals[] = {
     { "12", true, 12, 1 },
+    { "0", true, 0, 1 },
+    { "7", true, 7, 1 },
+    { "9", true, 9, 1 },
+    { "a", false, 0, 1 },
     { "-0.5", true, -1, 2 },
     { "+3.25", true, 13, 4 },
     { " \t\n7.0\r ", true, 7, 1 },

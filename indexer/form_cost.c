@@ -208,7 +208,7 @@ static void sort_rates(const struct search *in, int order[GRID_RATES])
 void form_try_start(struct search *in, struct guess *guess)
 {
     struct guess best = { .cost = FORM_COST_MAX };
-    int rates[GRID_RATES];
+    int rates[GRID_RATES] = { 0 };
 
     guess->told = 0;
     sort_rates(in, rates);

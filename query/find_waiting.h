@@ -13,7 +13,7 @@ enum {
     /* No more than that are looked at as they come. */
     WAITING_FEW = 64,
     WAITING_MANY = 2048,
-    WAITING_SALIENT = 4096, /* that are compared at a time */
+    WAITING_SALIENT = 16384, /* that are compared at a time */
     WAITING_MAX = 1 << 18 /* of which at a time is known what they may score */
 };
 

@@ -127,9 +127,14 @@ char *pitch_class_text(char out[PITCH_TEXT_SIZE], struct pitch p)
 
 char *pitch_text(char out[PITCH_TEXT_SIZE], struct pitch p)
 {
-    size_t used = strlen(pitch_class_text(out, p));
+    char *end = out + strlen(pitch_class_text(out, p));
 
-    snprintf(out + used, PITCH_TEXT_SIZE - used, "%d", p.octave);
+    if (p.octave < 0 || p.octave > 9) {
+        snprintf(end, PITCH_TEXT_SIZE - (size_t)(end - out), "%d", p.octave);
+        return out;
+    }
+    *end++ = (char)('0' + p.octave);
+    *end = '\0';
     return out;
 }
 

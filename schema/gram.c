@@ -17,6 +17,8 @@
 #include <sqlite3.h>
 #include <string.h>
 
+#include "schema/follow.h"
+
 enum {
     NO_LETTER = '!',
     INTERVAL_LOWEST = '#', /* the letter of everything below the range */
@@ -112,13 +114,10 @@ static void write_place(char *out, const struct solo *solo, size_t first,
     int32_t index = first + n < solo->note_count
                         ? solo_window_chord(solo, first, n + 1)
                         : SOLO_NO_CHORD;
-    const struct chord *chord;
+    const struct chord *chord = follow_sounding(solo, index);
 
     memset(out, NO_LETTER, PLACE_LETTERS);
-    if (index == SOLO_NO_CHORD)
-        return;
-    chord = &solo->chords[index].chord;
-    if (chord->class == CHORD_NONE || !chord->has_root)
+    if (!chord || !chord->has_root)
         return;
     write_place_letters(
         out, &(struct gram_place){ chord->class,

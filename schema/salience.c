@@ -1,6 +1,7 @@
 /* schema/salience.c - see salience.h. */
 #include "schema/salience.h"
 
+#include "schema/follow.h"
 #include "schema/grow.h"
 #include "schema/strand.h"
 #include "schema/worth.h"
@@ -143,12 +144,11 @@ uint8_t salience_tones(uint16_t tones)
 static void set_chord(struct salient *place, const struct solo *solo,
                       size_t first, size_t count)
 {
-    int32_t index = solo_window_chord(solo, first, count);
     const struct chord *chord =
-        index == SOLO_NO_CHORD ? NULL : &solo->chords[index].chord;
+        follow_sounding(solo, solo_window_chord(solo, first, count));
 
     place->chord = SALIENCE_NO_CHORD;
-    if (!chord || chord->class == CHORD_NONE || !chord->has_root)
+    if (!chord || !chord->has_root)
         return;
     place->chord =
         salience_chord(chord->class, solo->notes[first].midi - chord->root_pc);

@@ -25,33 +25,22 @@ static bool add_part(struct waiting *waiting, int64_t segment)
     return true;
 }
 
-static bool make_room(struct waiting *waiting, size_t count)
-{
-    size_t room = 2 * (waiting->count + count);
-    uint32_t *more;
-
-    if (waiting->count + count <= waiting->room)
-        return true;
-    more = realloc(waiting->notes, room * sizeof *more);
-    if (!more)
-        return false;
-    waiting->notes = more;
-    waiting->room = room;
-    return true;
-}
-
 enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
                         const uint32_t *firsts, size_t count, struct fault *why)
 {
     size_t parts = waiting->part_count;
-    uint32_t start = solo->start, *notes;
+    uint32_t start = solo->start, *notes, *more;
     bool begins =
         parts == 0 || waiting->parts[parts - 1].segment != solo->segment;
 
-    if ((begins && !add_part(waiting, solo->segment)) ||
-        !make_room(waiting, count))
+    if (begins && !add_part(waiting, solo->segment))
         return fault_nomem(why);
-    notes = waiting->notes + waiting->count;
+    more = grow_to(waiting->notes, waiting->count + count, &waiting->room,
+                   sizeof *more);
+    if (!more)
+        return fault_nomem(why);
+    waiting->notes = more;
+    notes = more + waiting->count;
     for (size_t i = 0; i < count; i++)
         notes[i] = start + firsts[i];
     waiting->count += count;

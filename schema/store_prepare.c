@@ -230,16 +230,12 @@ static enum status place_salients(const struct placing *to,
                                   struct fault *why)
 {
     struct salients *out = to->salients;
-    size_t count = out->count + salients->count;
+    struct salient *more = grow_to(out->items, out->count + salients->count,
+                                   &out->room, sizeof *more);
 
-    if (count > out->room) {
-        struct salient *more = realloc(out->items, 2 * count * sizeof *more);
-
-        if (!more)
-            return fault_nomem(why);
-        out->items = more;
-        out->room = 2 * count;
-    }
+    if (!more)
+        return fault_nomem(why);
+    out->items = more;
     for (size_t i = 0; i < salients->count; i++) {
         out->items[out->count] = salients->items[i];
         out->items[out->count++].first += to->start;

@@ -113,22 +113,6 @@ enum status salients_remove(struct store *store, int64_t segment,
 
 /* --- reading -------------------------------------------------------------- */
 
-/* Have room for all places that SIZE bytes can hold. */
-static bool make_room(struct salients *places, size_t size)
-{
-    size_t room = size / PLACE_SIZE_LEAST;
-    struct salient *more;
-
-    if (room <= places->room)
-        return true;
-    more = realloc(places->items, 2 * room * sizeof *more);
-    if (!more)
-        return false;
-    places->items = more;
-    places->room = 2 * room;
-    return true;
-}
-
 /* The places of LIST in a row, for which there is room; false where it makes no
  * sense. */
 static bool read_row(struct salients *out, const uint8_t *from, size_t size,
@@ -176,7 +160,12 @@ enum status store_salient(struct store *store, int list,
         const uint8_t *bytes = sqlite3_column_blob(b.stmt, 1);
         size_t size = (size_t)sqlite3_column_bytes(b.stmt, 1);
 
-        room = make_room(&places, size);
+        struct salient *items =
+            grow_to(places.items, size / PLACE_SIZE_LEAST, &places.room,
+                    sizeof *items);
+
+        room = items != NULL;
+        places.items = room ? items : places.items;
         sense = room && bytes && read_row(&places, bytes, size, list);
         if (sense)
             more = each(context, segment, places.items, places.count);

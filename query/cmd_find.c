@@ -148,6 +148,7 @@ static enum status ask_question(struct session *session,
     q.query.limit = (size_t)options->limit;
     q.query.lean =
         printer_for(options->format)->one_by_one && !options->keep;
+    q.query.late = q.query.lean && printer_for(options->format)->by_solo;
     q.query.variants = options->variants;
     q.query.count_only = options->count || options->variants;
     if (st == ST_OK)

@@ -469,6 +469,8 @@ void find_result_free(struct find_result *result)
     shelf_free(result->shelf);
     variants_free(&result->variants);
     free(result->groups);
+    free(result->asked);
+    free(result->by_solo);
     free(result->solos);
     free(result->hits);
     memset(result, 0, sizeof *result);

@@ -46,6 +46,10 @@ struct find_query {
     /* Solos of a long list may be loaded again when they are shown, rather than
      * held all at once; HELD of them are (0: FIND_HELD). */
     bool lean;
+    /* With LEAN: the hits are filled as find_hit() asks for them.  Of up to
+     * FIND_HELD hits FIND_HELD_MIN solos are held (HELD 0), enough for who asks
+     * solo by solo. */
+    bool late;
     size_t held;
     bool count_only;
     bool variants; /* count the rhythms */
@@ -62,6 +66,7 @@ struct hit {
     uint32_t first, last; /* indexes of its notes in the solo */
     int edits;
     int shift;         /* semitones above fragment.midi, modulo 12 */
+    bool filled;       /* what follows is; else find_hit() does it */
     int32_t chord;     /* the hit's chord in the solo, or SOLO_NO_CHORD */
     int exactness;     /* 2 the very chord asked, 1 the class, 0 not asked */
     bool has_home;
@@ -100,13 +105,16 @@ struct find_result {
     /* Best first: fewest edits, then by score, path (bytes), first note. */
     struct hit *hits;
     size_t hit_count;
+    size_t *by_solo; /* the indexes of the hits, those of one solo together */
     struct found_solo *solos;
     size_t solo_count;
     struct find_shelf *shelf; /* NULL: all solos are held */
+    struct find_query *asked; /* what the hits are filled by */
 };
 
 /* Answer QUERY in one read transaction of STORE, which lasts until a lean
- * answer is freed that does not hold all solos.  ST_OK also where nothing is
+ * answer is freed that does not hold all solos; so long what QUERY points to
+ * is needed.  ST_OK also where nothing is
  * found; *OUT is empty after a failure.  ST_USAGE: rhythm asked of a fragment
  * without note values; else what the store says.  Release with
  * find_result_free(). */
@@ -119,6 +127,12 @@ void find_result_free(struct find_result *result);
  * is NULL. */
 enum status find_solo(const struct solo **out, const struct find_result *result,
                       size_t index, struct fault *why);
+
+/* The hit INDEX of RESULT, filled if need be, and its solo, which stays as
+ * long as that of find_solo(). */
+enum status find_hit(const struct hit **out, const struct solo **solo,
+                     const struct find_result *result, size_t index,
+                     struct fault *why);
 
 /* What a place SHIFT semitones above QUERY's fragment is measured by, in SOLO
  * over its chord CHORD.  NAMED: the home chord is to be shown, not only to be

@@ -59,6 +59,8 @@ static void fill_hit(const struct solo *solo, const struct find_query *query,
                        .shift = hit->shift };
     struct rank_question question;
 
+    hit->filled = true;
+
     match_rest(query, solo, &m);
     hit->exactness = m.exactness;
     hit->chord = solo_window_chord(solo, hit->first,
@@ -76,7 +78,6 @@ static void fill_hit(const struct solo *solo, const struct find_query *query,
     rank_score(&hit->parts, &question, &place);
 }
 
-/* The hits by their solos: where each is in HITS. */
 static size_t *order_by_solo(const struct find_result *out)
 {
     size_t *ends = calloc(out->solo_count + 1, sizeof *ends);
@@ -96,39 +97,64 @@ static size_t *order_by_solo(const struct find_result *out)
     return order;
 }
 
-/* Solo by solo, so that each is loaded once. */
-static enum status fill_hits(struct find_result *out,
-                             const struct find_query *query, struct fault *why)
+enum status find_hit(const struct hit **out, const struct solo **solo,
+                     const struct find_result *result, size_t index,
+                     struct fault *why)
 {
-    size_t *order = order_by_solo(out);
-    enum status st = order ? ST_OK : fault_nomem(why);
+    struct hit *hit = &result->hits[index];
+    enum status st = find_solo(solo, result, hit->solo, why);
+
+    *out = hit;
+    if (st == ST_OK && !hit->filled) {
+        st = shelf_holds(*solo, hit->last, why);
+        if (st == ST_OK)
+            fill_hit(*solo, result->asked, hit);
+    }
+    return st;
+}
+
+/* Solo by solo, so that each is loaded once. */
+static enum status fill_hits(struct find_result *out, struct fault *why)
+{
+    enum status st = ST_OK;
 
     for (size_t i = 0; i < out->hit_count && st == ST_OK; i++) {
-        struct hit *hit = &out->hits[order[i]];
+        const struct hit *hit;
         const struct solo *solo;
 
-        st = find_solo(&solo, out, hit->solo, why);
-        if (st == ST_OK)
-            st = shelf_holds(solo, hit->last, why);
-        if (st == ST_OK)
-            fill_hit(solo, query, hit);
+        st = find_hit(&hit, &solo, out, out->by_solo[i], why);
     }
-    free(order);
     return st;
+}
+
+/* How many solos of OUT are to be held. */
+static size_t solos_held(const struct find_result *out,
+                         const struct find_query *query)
+{
+    if (!query->lean)
+        return SIZE_MAX;
+    if (query->held > 0)
+        return query->held;
+    return query->late && out->hit_count <= FIND_HELD ? FIND_HELD_MIN
+                                                      : FIND_HELD;
 }
 
 enum status find_fill(struct find_result *out, struct store *store,
                       const struct find_query *query, struct keeping *keeping,
                       struct ordering *ordering, struct fault *why)
 {
-    size_t held = !query->lean      ? SIZE_MAX
-                  : query->held > 0 ? query->held
-                                    : FIND_HELD;
     enum status st = list_solos(out, store, keeping, ordering, why);
 
     keeping_free(keeping);
     ordering_free(ordering);
-    if (st == ST_OK)
-        st = shelf_new(out, store, held, why);
-    return st == ST_OK ? fill_hits(out, query, why) : st;
+    if (st == ST_OK) {
+        out->by_solo = order_by_solo(out);
+        out->asked = malloc(sizeof *out->asked);
+        st = out->by_solo && out->asked ? ST_OK : fault_nomem(why);
+    }
+    if (st == ST_OK) {
+        *out->asked = *query;
+        st = shelf_new(out, store, solos_held(out, query), why);
+    }
+    return st == ST_OK && !query->late ? fill_hits(out, why) : st;
 }

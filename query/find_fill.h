@@ -9,7 +9,8 @@
 #include "query/find_keep.h"
 #include "query/find_order.h"
 
-/* Put the hits of KEEPING, which is sorted, into OUT, and have their solos.
+/* Put the hits of KEEPING, which is sorted, into OUT, and have their solos, if
+ * not later.
  * KEEPING and ORDERING are empty then: of many hits they are as large as OUT.
  * Within a read transaction. */
 enum status find_fill(struct find_result *out, struct store *store,

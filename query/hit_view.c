@@ -21,11 +21,10 @@ enum status hit_view_make(struct hit_view *out, const struct find_page *page,
     int midi[EDITS_STEPS_MAX];
     enum status st;
 
-    out->hit = &result->hits[hit];
-    out->found = &result->solos[out->hit->solo];
-    st = find_solo(&out->solo, result, out->hit->solo, why);
+    st = find_hit(&out->hit, &out->solo, result, hit, why);
     if (st != ST_OK)
         return st;
+    out->found = &result->solos[out->hit->solo];
     out->notes = &out->solo->notes[out->hit->first];
     out->count = out->hit->last - out->hit->first + 1;
     out->chord = real_chord(out->solo, out->hit->chord);

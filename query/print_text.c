@@ -11,6 +11,7 @@
 const struct printer print_text = {
     .format = "text",
     .one_by_one = true,
+    .by_solo = true,
     .solos = text_solos,
     .solo = text_solo,
     .form = text_form,

@@ -167,6 +167,7 @@ struct cell_page {
 struct printer {
     const char *format; /* what follows --format */
     bool one_by_one;    /* FIND is done with a hit before the next */
+    bool by_solo;       /* it asks for them solo by solo, if they are not many */
     enum status (*solos)(const struct output *out, const struct solo_list *list,
                          struct fault *why);
     enum status (*solo)(const struct output *out, const struct solo_page *page,

@@ -115,22 +115,28 @@ static bool propose(void *context, const struct stretch *solo,
     return kept == 0 || p->each(p->context, solo, p->firsts, kept);
 }
 
+/* The grams of LOOKUP into OUT; returns their number. */
+static size_t grams_of(struct gram out[GRAM_QUESTION_MAX],
+                       const struct fragment *f, const struct lookup *lookup)
+{
+    const struct gram_place place = { lookup->class, lookup->start };
+    int steps[FRAGMENT_NOTES_MAX];
+
+    for (size_t i = 0; i < lookup->length; i++)
+        steps[i] = f->midi[lookup->at + i + 1] - f->midi[lookup->at + i];
+    return gram_question(out, steps, lookup->length,
+                         lookup->placed ? &place : NULL);
+}
+
 static enum status ask_index(struct store *store,
                              const struct find_query *query,
                              const struct lookup *lookup, struct proposing *p,
                              struct fault *why)
 {
-    const struct fragment *f = &query->fragment;
-    const struct gram_place place = { lookup->class, lookup->start };
     struct gram grams[GRAM_QUESTION_MAX];
-    int steps[FRAGMENT_NOTES_MAX];
-    size_t count;
+    size_t count = grams_of(grams, &query->fragment, lookup);
     enum status st;
 
-    for (size_t i = 0; i < lookup->length; i++)
-        steps[i] = f->midi[lookup->at + i + 1] - f->midi[lookup->at + i];
-    count = gram_question(grams, steps, lookup->length,
-                          lookup->placed ? &place : NULL);
     st = store_places(store, grams, count, p->passing, propose, p, why);
     free(p->firsts);
     return p->nomem ? fault_nomem(why) : st;
@@ -155,4 +161,16 @@ enum status candidates_run(struct store *store, const struct find_query *query,
     if (lookup->length > 0)
         return ask_index(store, query, lookup, &p, why);
     return store_stretches(store, passing, propose_all, &p, why);
+}
+
+enum status candidates_whole(struct store *store,
+                             const struct find_query *query,
+                             const struct lookup *lookup,
+                             store_segment_each each, void *context,
+                             struct fault *why)
+{
+    struct gram grams[GRAM_QUESTION_MAX];
+    size_t count = grams_of(grams, &query->fragment, lookup);
+
+    return store_places_whole(store, grams, count, each, context, why);
 }

@@ -35,5 +35,12 @@ enum status candidates_run(struct store *store, const struct find_query *query,
                            const struct passing *passing,
                            const struct lookup *lookup, candidate_each each,
                            void *context, struct fault *why);
+/* The same of all solos, by segments, where LOOKUP decides: every place is one
+ * of the fragment. */
+enum status candidates_whole(struct store *store,
+                             const struct find_query *query,
+                             const struct lookup *lookup,
+                             store_segment_each each, void *context,
+                             struct fault *why);
 
 #endif

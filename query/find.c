@@ -375,8 +375,10 @@ static enum status search_run(struct search *s)
     s->at_leisure = s->at_leisure && !s->query->reharmonized;
     st = store_passing(&s->passing, s->store, &s->query->filter, s->why);
     if (st == ST_OK)
-        st = candidates_run(s->store, s->query, s->passing, &s->lookup,
-                            search_solo, s, s->why);
+        st = search_may_wait_whole(s)
+                 ? search_wait_whole(s)
+                 : candidates_run(s->store, s->query, s->passing, &s->lookup,
+                                  search_solo, s, s->why);
     if (s->status != ST_OK)
         st = s->status;
     if (st == ST_OK)

@@ -165,10 +165,14 @@ enum status search_look(struct search *s)
     return st == ST_OK ? s->status : st;
 }
 
+static bool all_may_wait(const struct search *s)
+{
+    return s->glancing && s->lookup.decides && s->at_leisure;
+}
+
 bool search_may_wait(const struct search *s, const struct stretch *solo)
 {
-    return s->glancing && s->lookup.decides && s->at_leisure &&
-           !store_load_changes(s->store, solo->id);
+    return all_may_wait(s) && !store_load_changes(s->store, solo->id);
 }
 
 enum status search_wait(struct search *s, const struct stretch *solo,
@@ -179,4 +183,29 @@ enum status search_wait(struct search *s, const struct stretch *solo,
     if (s->query->count_only)
         return ST_OK;
     return waiting_add(&s->waiting, solo, firsts, count, s->why);
+}
+
+/* search_wait() of a whole segment. */
+static bool wait_whole(void *context, int64_t segment, const uint32_t *notes,
+                       size_t count, size_t solos)
+{
+    struct search *s = context;
+
+    s->result->solos_with_hits += solos;
+    s->result->total += count;
+    if (!s->query->count_only)
+        s->status =
+            waiting_add_whole(&s->waiting, segment, notes, count, s->why);
+    return s->status == ST_OK;
+}
+
+bool search_may_wait_whole(const struct search *s)
+{
+    return all_may_wait(s) && !s->passing && !store_loads_change(s->store);
+}
+
+enum status search_wait_whole(struct search *s)
+{
+    return candidates_whole(s->store, s->query, &s->lookup, wait_whole, s,
+                            s->why);
 }

@@ -58,6 +58,9 @@ bool search_may_wait(const struct search *s, const struct stretch *solo);
 /* Every candidate is a hit: count them, and let them wait for their score. */
 enum status search_wait(struct search *s, const struct stretch *solo,
                         const uint32_t *firsts, size_t count);
+/* Can the hits of all solos wait, none told from another?  Have them wait. */
+bool search_may_wait_whole(const struct search *s);
+enum status search_wait_whole(struct search *s);
 /* Look at those that waited. */
 enum status search_look(struct search *s);
 

@@ -3,6 +3,7 @@
 
 #include <limits.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "schema/grow.h"
 #include "schema/salience.h"
@@ -25,25 +26,46 @@ static bool add_part(struct waiting *waiting, int64_t segment)
     return true;
 }
 
-enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
-                        const uint32_t *firsts, size_t count, struct fault *why)
+/* Where the next COUNT notes go, which lie in SEGMENT; NULL: no memory. */
+static uint32_t *make_room(struct waiting *waiting, int64_t segment,
+                           size_t count)
 {
     size_t parts = waiting->part_count;
-    uint32_t start = solo->start, *notes, *more;
-    bool begins =
-        parts == 0 || waiting->parts[parts - 1].segment != solo->segment;
+    uint32_t *more;
 
-    if (begins && !add_part(waiting, solo->segment))
-        return fault_nomem(why);
+    if ((parts == 0 || waiting->parts[parts - 1].segment != segment) &&
+        !add_part(waiting, segment))
+        return NULL;
     more = grow_to(waiting->notes, waiting->count + count, &waiting->room,
                    sizeof *more);
     if (!more)
-        return fault_nomem(why);
+        return NULL;
     waiting->notes = more;
-    notes = more + waiting->count;
-    for (size_t i = 0; i < count; i++)
-        notes[i] = start + firsts[i];
+    more += waiting->count;
     waiting->count += count;
+    return more;
+}
+
+enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
+                        const uint32_t *firsts, size_t count, struct fault *why)
+{
+    uint32_t start = solo->start;
+    uint32_t *notes = make_room(waiting, solo->segment, count);
+
+    for (size_t i = 0; notes && i < count; i++)
+        notes[i] = start + firsts[i];
+    return notes ? ST_OK : fault_nomem(why);
+}
+
+enum status waiting_add_whole(struct waiting *waiting, int64_t segment,
+                              const uint32_t *notes, size_t count,
+                              struct fault *why)
+{
+    uint32_t *room = make_room(waiting, segment, count);
+
+    if (!room)
+        return fault_nomem(why);
+    memcpy(room, notes, count * sizeof *room);
     return ST_OK;
 }
 

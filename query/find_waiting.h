@@ -34,6 +34,11 @@ enum status waiting_add(struct waiting *waiting, const struct stretch *solo,
                         const uint32_t *firsts, size_t count,
                         struct fault *why);
 
+/* The same of COUNT notes of SEGMENT, which comes but once. */
+enum status waiting_add_whole(struct waiting *waiting, int64_t segment,
+                              const uint32_t *notes, size_t count,
+                              struct fault *why);
+
 /* Who looks at hits that waited. */
 struct waiting_eyes {
     struct store *store;

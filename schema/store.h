@@ -165,6 +165,8 @@ typedef bool (*store_changes)(void *context, int64_t id);
 void store_on_load_of(struct store *store, store_changes changes);
 /* May the solo ID be another when it is loaded than its strands say? */
 bool store_load_changes(const struct store *store, int64_t id);
+/* May any? */
+bool store_loads_change(const struct store *store);
 
 /* Where the notes of a solo lie among the strands. */
 struct stretch {
@@ -242,6 +244,15 @@ enum status store_places(struct store *store, const struct gram *grams,
                          size_t n, const struct passing *passing,
                          store_place_each each, void *context,
                          struct fault *why);
+
+/* The same of all solos and by segments, in order: the COUNT notes of SEGMENT at
+ * which they stand, in so many SOLOS of it. */
+typedef bool (*store_segment_each)(void *context, int64_t segment,
+                                   const uint32_t *notes, size_t count,
+                                   size_t solos);
+enum status store_places_whole(struct store *store, const struct gram *grams,
+                               size_t n, store_segment_each each,
+                               void *context, struct fault *why);
 
 /* The salient places of LIST (salience_list()), COUNT of them in SEGMENT, by
  * their first notes, which are counted there.  Segments come in order, those

@@ -220,6 +220,11 @@ bool store_load_changes(const struct store *store, int64_t id)
     return !store->changes || store->changes(store->loaded_context, id);
 }
 
+bool store_loads_change(const struct store *store)
+{
+    return store->loaded != NULL;
+}
+
 /* --- which solos pass -------------------------------------------------- */
 
 /* By id. */
@@ -324,11 +329,13 @@ static enum status write_question(char *out, const struct gram *grams, size_t n,
     return ST_OK;
 }
 
-/* Handing out places: what store_places() was called with. */
+/* Handing out places: what store_places() was called with, or
+ * store_places_whole(). */
 struct proposal {
     struct store *store;
     const struct passing *passing;
     store_place_each each;
+    store_segment_each whole; /* instead of EACH, or NULL */
     void *context;
     bool more; /* EACH wants to go on */
 };
@@ -443,6 +450,37 @@ static enum status share_out(struct proposal *p, size_t count,
     return ST_OK;
 }
 
+/* Hand out the COUNT places of a segment as they are, but for those of no
+ * solo. */
+static enum status hand_out(struct proposal *p, size_t count, struct fault *why)
+{
+    const struct solo_list *list = &p->store->places_found.list;
+    uint32_t *places = p->store->places_found.items;
+    size_t kept = 0, solos = 0;
+
+    for (size_t at = 0, index = 0; at < count && list->count > 0;) {
+        size_t first = at;
+        struct stretch solo;
+
+        index = solo_at(list, index, places[at]);
+        if (!stretch_read(&solo, list->bytes, index, list->segment))
+            return strands_differ(p->store, why);
+        while (at < count && places[at] - solo.start < solo.count)
+            at++;
+        if (at == first) {
+            at++; /* a place of no solo */
+            continue;
+        }
+        if (kept < first)
+            memmove(places + kept, places + first, (at - first) * sizeof *places);
+        kept += at - first;
+        solos++;
+    }
+    if (kept > 0)
+        p->more = p->whole(p->context, list->segment, places, kept, solos);
+    return ST_OK;
+}
+
 static enum status propose(struct proposal *p, struct binder *b,
                            struct fault *why)
 {
@@ -459,10 +497,29 @@ static enum status propose(struct proposal *p, struct binder *b,
         else if (count > 0)
             st = read_list(p->store, segment, &places->list, why);
         if (st == ST_OK && count > 0)
-            st = share_out(p, count, why);
+            st = p->whole ? hand_out(p, count, why) : share_out(p, count, why);
     }
     done = store_done(p->store, b, why);
     return st == ST_OK ? done : st;
+}
+
+/* Have P answered for GRAMS. */
+static enum status ask(struct proposal *p, const struct gram *grams, size_t n,
+                       struct fault *why)
+{
+    char question[GRAM_QUESTION_MAX * (GRAM_TOKEN_SIZE + sizeof " AND ()")];
+    uint32_t after[GRAM_QUESTION_MAX];
+    struct binder b;
+    enum status st = write_question(question, grams, n, why);
+
+    if (st != ST_OK)
+        return st;
+    for (size_t i = 0; i < n; i++)
+        after[i] = grams[i].after | (grams[i].instead ? GRAM_INSTEAD : 0);
+    b = store_bind(p->store, SQL_GRAM_PLACES);
+    bind_text(&b, question);
+    bind_bytes(&b, after, n * sizeof *after);
+    return propose(p, &b, why);
 }
 
 enum status store_places(struct store *store, const struct gram *grams,
@@ -473,19 +530,17 @@ enum status store_places(struct store *store, const struct gram *grams,
     struct proposal p = {
         .store = store, .passing = passing, .each = each, .context = context
     };
-    char question[GRAM_QUESTION_MAX * (GRAM_TOKEN_SIZE + sizeof " AND ()")];
-    uint32_t after[GRAM_QUESTION_MAX];
-    struct binder b;
-    enum status st = write_question(question, grams, n, why);
 
-    if (st != ST_OK)
-        return st;
-    for (size_t i = 0; i < n; i++)
-        after[i] = grams[i].after | (grams[i].instead ? GRAM_INSTEAD : 0);
-    b = store_bind(store, SQL_GRAM_PLACES);
-    bind_text(&b, question);
-    bind_bytes(&b, after, n * sizeof *after);
-    return propose(&p, &b, why);
+    return ask(&p, grams, n, why);
+}
+
+enum status store_places_whole(struct store *store, const struct gram *grams,
+                               size_t n, store_segment_each each,
+                               void *context, struct fault *why)
+{
+    struct proposal p = { .store = store, .whole = each, .context = context };
+
+    return ask(&p, grams, n, why);
 }
 
 enum status store_stretch_with(struct store *store, int64_t segment,

@@ -16,16 +16,18 @@ static const struct printer *const printers[] = { &print_text, &print_json,
 static const struct {
     const char *fragment, *over;
     bool reharmonized;
+    bool many; /* more than FIND_HELD: no text is held */
 } questions[] = {
-    { "-2 -2", NULL, false },
-    { "5 b3 1", "m7", false },
-    { "3 1", "7", true },
-    { "+1 +2", NULL, false },
+    { "-2 -2", NULL, false, true },
+    { "5 b3 1", "m7", false, false },
+    { "3 1", "7", true, true },
+    { "+1 +2", NULL, false, false },
 };
 
 /* The answer to QUERY as PRINTER writes it; the caller owns it. */
 static char *shown(const struct find_query *query,
-                   const struct printer *printer, size_t *solos)
+                   const struct printer *printer, size_t *solos,
+                   bool *many)
 {
     static const struct place_options place;
     static const struct asked_filter asked;
@@ -42,6 +44,7 @@ static char *shown(const struct find_query *query,
     size_t size = 0;
 
     must(find_run(&result, twin_library.store, query, &why), &why);
+    *many = result.hit_count > FIND_HELD;
     out.stream = open_memstream(&text, &size);
     ck_assert_ptr_nonnull(out.stream);
     must(printer->find(&out, &page, &why), &why);
@@ -61,16 +64,22 @@ START_TEST(solos_that_are_not_held_show_the_same)
             struct fault why = { 0 };
             char *all, *few;
             size_t solos;
+            bool many;
 
             must(fragment_parse(&query.fragment, questions[i].fragment,
                                 questions[i].over, NULL, &why),
                  &why);
             query.weights = (struct rank_weights)RANK_WEIGHTS_DEFAULT;
-            all = shown(&query, printers[p], &solos);
+            all = shown(&query, printers[p], &solos, &many);
             ck_assert_uint_gt(solos, 4 * FIND_HELD_MIN);
+            ck_assert_int_eq(many, questions[i].many);
             query.lean = true;
             query.held = 1;
-            few = shown(&query, printers[p], &solos);
+            few = shown(&query, printers[p], &solos, &many);
+            ck_assert_str_eq(all, few);
+            free(few);
+            query.late = true;
+            few = shown(&query, printers[p], &solos, &many);
             ck_assert_str_eq(all, few);
             free(all);
             free(few);
@@ -85,6 +94,7 @@ START_TEST(few_solos_are_held_at_a_time)
     struct find_result result;
     struct fault why = { 0 };
     size_t held = 0;
+    bool many;
 
     twin_library_build();
     must(fragment_parse(&query.fragment, "-2 -2", NULL, NULL, &why), &why);
@@ -101,7 +111,7 @@ START_TEST(few_solos_are_held_at_a_time)
         held += result.solos[i].solo != NULL;
     ck_assert_uint_eq(held, FIND_HELD_MIN);
     /* It is asked again while the first answer is there. */
-    free(shown(&query, &print_csv, &held));
+    free(shown(&query, &print_csv, &held, &many));
     find_result_free(&result);
     must(store_read_begin(twin_library.store, &why), &why);
     store_read_end(twin_library.store);

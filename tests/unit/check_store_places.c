@@ -7,6 +7,7 @@
 
 #include "schema/gram.h"
 #include "schema/harmony.h"
+#include "schema/store_internal.h"
 #include "tests/unit/find_fixture.h"
 #include "tests/unit/store_fixture.h"
 #include "tests/unit/suites.h"
@@ -171,6 +172,53 @@ static bool check_row(void *context, const struct stretch *row,
     return true;
 }
 
+struct count {
+    size_t places, solos;
+};
+
+static bool count_solo(void *context, const struct stretch *solo,
+                       const uint32_t *places, size_t count)
+{
+    struct count *total = context;
+
+    (void)solo;
+    (void)places;
+    total->places += count;
+    total->solos++;
+    return true;
+}
+
+static bool count_segment(void *context, int64_t segment,
+                          const uint32_t *notes, size_t count, size_t solos_hit)
+{
+    struct count *total = context;
+    struct stretch solo;
+
+    /* Each is a note of a solo, and none comes twice. */
+    for (size_t i = 0; i < count; i++) {
+        must(store_stretch_with(store, segment, notes[i], &solo, &why), &why);
+        ck_assert(i == 0 || notes[i - 1] < notes[i]);
+    }
+    total->places += count;
+    total->solos += solos_hit;
+    return true;
+}
+
+/* The same by segments as by solos. */
+static void ask_whole(const struct gram *grams, size_t n)
+{
+    struct count solos_count = { 0, 0 }, whole = { 0, 0 };
+
+    must(store_read_begin(store, &why), &why);
+    must(store_places(store, grams, n, NULL, count_solo, &solos_count, &why),
+         &why);
+    must(store_places_whole(store, grams, n, count_segment, &whole, &why),
+         &why);
+    store_read_end(store);
+    ck_assert_uint_eq(whole.places, solos_count.places);
+    ck_assert_uint_eq(whole.solos, solos_count.solos);
+}
+
 /* Ask the index; whatever solo it leaves out must not have the window. */
 static void ask(const struct question *q)
 {
@@ -186,6 +234,7 @@ static void ask(const struct question *q)
         for (size_t i = 0; !answer.seen[s] && i < solos[s]->note_count; i++)
             if (stands_at(q, solos[s], i))
                 ck_abort_msg("solo %d note %zu left out", s, i);
+    ask_whole(grams, count);
 }
 
 /* A window of some solo, sometimes with one interval changed. */
@@ -261,6 +310,30 @@ START_TEST(every_placed_window_is_proposed)
 }
 END_TEST
 
+/* Of a segment whose list lacks a solo. */
+START_TEST(places_of_no_solo_are_left_out)
+{
+    const int steps[] = { 1, 1 };
+    struct gram grams[GRAM_QUESTION_MAX];
+    size_t count = gram_question(grams, steps, 2, NULL);
+    struct count before = { 0, 0 }, after = { 0, 0 };
+
+    must(store_places(store, grams, count, NULL, count_solo, &before, &why),
+         &why);
+    ck_assert_int_eq(sqlite3_exec(store->db,
+                                  "UPDATE segment SET solos = "
+                                  "substr(solos, 1, 16 * 9) || "
+                                  "substr(solos, 16 * 10 + 1)",
+                                  NULL, NULL, NULL),
+                     SQLITE_OK);
+    must(store_places(store, grams, count, NULL, count_solo, &after, &why),
+         &why);
+    ck_assert_uint_lt(after.places, before.places);
+    ck_assert_uint_eq(after.solos + 1, before.solos);
+    ask_whole(grams, count);
+}
+END_TEST
+
 static bool stop_at_once(void *context, const struct stretch *solo,
                          const uint32_t *places, size_t count)
 {
@@ -317,6 +390,7 @@ Suite *store_places_suite(void)
     tcase_add_test(tcase, intervals_agree_with_a_scan);
     tcase_add_test(tcase, placed_grams_agree_with_a_scan);
     tcase_add_test(tcase, every_placed_window_is_proposed);
+    tcase_add_test(tcase, places_of_no_solo_are_left_out);
     tcase_add_test(tcase, a_question_can_be_stopped);
     tcase_add_test(tcase, what_is_no_gram_is_refused);
     suite_add_tcase(suite, tcase);

@@ -230,7 +230,7 @@ for i in $(seq 4 43); do
     last=$(printf '%s\n' "$before" | wc -l)
     case $((i % 6)) in
     0 | 3)
-        after=$before$'\n'$(printf '"intervals":[1,%d "note":null' "$i")
+        after=${before:+$before$'\n'}$(printf '"intervals":[1,%d "note":null' "$i")
         set -- add kept "+1 +$i"
         ;;
     1)

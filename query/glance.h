@@ -55,6 +55,10 @@ enum status glance_open_at(struct glance *out, struct store *store,
 /* STRAND, whose bytes are valid until the next solo is opened; where it cannot
  * be read NULL, with the reason in STATUS. */
 const uint8_t *glance_strand(struct glance *g, enum strand strand);
+/* The code of STRAND at the note AT, 0 for none; STRAND_UNSAID where the notes
+ * have to be asked. */
+uint8_t glance_code(struct glance *g, enum strand strand, enum strand_code kind,
+                    size_t at);
 
 /* match_rest() but for EXACTNESS. */
 enum glance_answer glance_match(struct glance *g, struct match *m);

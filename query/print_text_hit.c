@@ -100,8 +100,8 @@ static void add_notes(struct draft *draft, const struct hit_view *view)
     for (size_t i = 0; i < view->count; i++) {
         char pitch[PITCH_TEXT_SIZE];
 
-        name = add_word(name, pitch_text(pitch, view->notes[i].sounding),
-                        i == 0);
+        name =
+            add_word(name, pitch_text(pitch, view->notes[i].sounding), i == 0);
         if (view->chord)
             degree = add_word(degree, view->degrees[i], i == 0);
     }
@@ -124,8 +124,8 @@ static void add_reason(struct draft *draft, const struct hit_view *view,
                 &place);
     draft->explanation[0] = '\0';
     if (page->explain)
-        rank_explain(draft->explanation, sizeof draft->explanation,
-                     &hit->parts, &question, &place);
+        rank_explain(draft->explanation, sizeof draft->explanation, &hit->parts,
+                     &question, &place);
 }
 
 /* The texts of DRAFT and CHORD one behind the other in memory of ROW. */
@@ -135,9 +135,12 @@ static enum status settle(struct hit_row *row, const struct draft *draft,
     const struct {
         const char **field, *text;
     } texts[] = {
-        { &row->bar, draft->bar },         { &row->beat, draft->beat },
-        { &row->chord, chord },            { &row->names, draft->names },
-        { &row->degrees, draft->degrees }, { &row->remark, draft->remark },
+        { &row->bar, draft->bar },
+        { &row->beat, draft->beat },
+        { &row->chord, chord },
+        { &row->names, draft->names },
+        { &row->degrees, draft->degrees },
+        { &row->remark, draft->remark },
         { &row->reason, draft->reason },
         { &row->explanation, draft->explanation },
     };

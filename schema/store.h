@@ -245,8 +245,8 @@ enum status store_places(struct store *store, const struct gram *grams,
                          store_place_each each, void *context,
                          struct fault *why);
 
-/* The same of all solos and by segments, in order: the COUNT notes of SEGMENT at
- * which they stand, in so many SOLOS of it. */
+/* The same of all solos and by segments, in order: the COUNT notes of SEGMENT
+ * at which they stand, in so many SOLOS of it. */
 typedef bool (*store_segment_each)(void *context, int64_t segment,
                                    const uint32_t *notes, size_t count,
                                    size_t solos);

@@ -389,7 +389,10 @@ enum status segments_settle(struct store *store, struct fault *why);
 /* The transaction is over. */
 void segments_forget(struct store *store);
 
-/* --- filters (store_filter.c) ---------------------------------------- */
+/* --- filters (store_filter.c, store_read.c) --------------------------- */
+
+/* Is the solo ID among those that pass?  PASSING may be NULL: all are. */
+bool passing_has(const struct passing *passing, int64_t id);
 
 /* Write " AND ID_COLUMN IN (...)" for FILTER to OUT; nothing where FILTER is
  * NULL or empty.  FIRST is the number of its first parameter.  ST_INTERNAL

@@ -97,7 +97,7 @@ enum status store_clear(struct store *store, struct fault *why)
                        why);
     if (st != ST_OK)
         return st;
-    store_examine(store->db, &health, &version);
+    store_examine(store->db, store->mode, &health, &version);
     return store_prepare_writing(store, INDEX_DAMAGED, 0, NULL, why);
 }
 

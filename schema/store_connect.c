@@ -170,15 +170,16 @@ static int try_statement(sqlite3 *db, const char *sql)
 }
 
 /* An index that says it is ours has all of its tables with all of their
- * columns, or it is damaged. */
-static int examine_tables(sqlite3 *db, enum health *out)
+ * columns, or it is damaged.  FTS5 looks into a table of its kind when it is
+ * first asked for; who only reads finds out then what is wrong with the words,
+ * which most questions need not. */
+static int examine_tables(sqlite3 *db, enum store_mode mode, enum health *out)
 {
     int rc = find_columns(db);
 
-    /* FTS5 looks into a table of its kind when it is first asked for. */
     if (rc == SQLITE_OK)
         rc = try_statement(db, "SELECT notes FROM gram");
-    if (rc == SQLITE_OK)
+    if (rc == SQLITE_OK && mode == STORE_WRITE)
         rc = try_statement(db, "SELECT title, performer, composer,"
                                " instrument, text FROM words");
     rc = sqlite_code(rc);
@@ -190,14 +191,15 @@ static int examine_tables(sqlite3 *db, enum health *out)
     return rc;
 }
 
-int store_examine(sqlite3 *db, enum health *out, int64_t *version)
+int store_examine(sqlite3 *db, enum store_mode mode, enum health *out,
+                  int64_t *version)
 {
     int64_t application = 0, tables = 0;
-    int rc = sql_number(db, "SELECT count(*) FROM sqlite_schema", &tables);
+    int rc = sql_number(db, "PRAGMA application_id", &application);
 
     *version = 0;
-    if (rc == SQLITE_OK)
-        rc = sql_number(db, "PRAGMA application_id", &application);
+    if (rc == SQLITE_OK && application == 0)
+        rc = sql_number(db, "SELECT count(*) FROM sqlite_schema", &tables);
     if (rc == SQLITE_OK)
         rc = sql_number(db, "PRAGMA user_version", version);
     *out = INDEX_DAMAGED;
@@ -215,7 +217,7 @@ int store_examine(sqlite3 *db, enum health *out, int64_t *version)
     else if (*version > STORE_VERSION)
         *out = INDEX_NEWER;
     else
-        return examine_tables(db, out);
+        return examine_tables(db, mode, out);
     return SQLITE_OK;
 }
 

@@ -27,9 +27,11 @@ enum status store_connect(struct store *store, int flags, const char *tail,
 void store_disconnect(struct store *store);
 /* The one number that SQL gives.  Returns a SQLite code. */
 int sql_number(sqlite3 *db, const char *sql, int64_t *out);
-/* Find out what the file holds, and its *VERSION.  Returns a SQLite code for
- * what kept it from being read, damage apart. */
-int store_examine(sqlite3 *db, enum health *out, int64_t *version);
+/* Find out what the file holds, before it is opened to be used by MODE, and its
+ * *VERSION.  Returns a SQLite code for what kept it from being read, damage
+ * apart. */
+int store_examine(sqlite3 *db, enum store_mode mode, enum health *out,
+                  int64_t *version);
 /* Say why an index in this state cannot be used, and how to mend it. */
 enum status store_health_fault(const struct store *store, enum health health,
                                int64_t version, struct fault *why);

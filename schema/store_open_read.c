@@ -70,7 +70,7 @@ static enum status reopen_alone(struct store *store, enum health *health,
     rc = sqlite3_exec(store->db, "PRAGMA locking_mode = EXCLUSIVE", NULL, NULL,
                       NULL);
     if (rc == SQLITE_OK)
-        rc = store_examine(store->db, health, version);
+        rc = store_examine(store->db, store->mode, health, version);
     if (rc == SQLITE_OK)
         return ST_OK;
     if ((rc & 0xff) == SQLITE_BUSY)
@@ -96,7 +96,7 @@ static enum status reopen_immutable(struct store *store, enum health *health,
     st = store_connect(store, SQLITE_OPEN_READONLY, "?immutable=1", why);
     if (st != ST_OK)
         return st;
-    rc = store_examine(store->db, health, version);
+    rc = store_examine(store->db, store->mode, health, version);
     return rc == SQLITE_OK ? ST_OK : store_fault(store, rc, why);
 }
 
@@ -125,7 +125,7 @@ enum status store_take_part(struct store *store, struct fault *why)
     st = store_connect(store, SQLITE_OPEN_READWRITE, "", why);
     if (st != ST_OK)
         return st;
-    rc = store_examine(store->db, &health, &version);
+    rc = store_examine(store->db, store->mode, &health, &version);
     if (needs_writable_folder(rc))
         st = reopen_immutable(store, &health, &version, why);
     else if (rc != SQLITE_OK)

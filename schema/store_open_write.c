@@ -83,7 +83,7 @@ static enum status start_index(struct store *store, struct fault *why)
     if (rc == SQLITE_OK)
         rc = create_tables(store->db);
     if (rc == SQLITE_OK)
-        rc = store_examine(store->db, &health, &version);
+        rc = store_examine(store->db, store->mode, &health, &version);
     if (rc != SQLITE_OK)
         return store_fault(store, rc, why);
     if (health != INDEX_GOOD)
@@ -148,7 +148,7 @@ static enum status connect_and_look(struct store *store, enum health *health,
         return st;
     if (sqlite3_db_readonly(store->db, "main") == 1)
         return store_fault(store, SQLITE_READONLY, why);
-    rc = store_examine(store->db, health, version);
+    rc = store_examine(store->db, store->mode, health, version);
     return rc == SQLITE_OK ? ST_OK : store_fault(store, rc, why);
 }
 

@@ -106,7 +106,7 @@ bool store_open_at_rest(struct store *store)
             ST_OK &&
         share_file(store) && !store_has_log(store) &&
         !lies_beside(store, "-journal") &&
-        store_examine(store->db, &health, &version) == SQLITE_OK &&
+        store_examine(store->db, store->mode, &health, &version) == SQLITE_OK &&
         health == INDEX_GOOD;
     if (store->at_rest)
         return true;

@@ -9,6 +9,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "schema/field.h"
 #include "tests/unit/find_fixture.h"
 #include "tests/unit/index_fixture.h"
 #include "tests/unit/suites.h"
@@ -22,6 +23,21 @@ static void read_fails(const char *where, enum status st, const char *words)
     ck_assert_msg(got == st, "status %d: %s", (int)got, why.message);
     ck_assert_ptr_null(store);
     ck_assert_msg(strstr(why.message, words) != NULL, "%s", why.message);
+}
+
+/* Reading is of use until words are asked for. */
+static void words_fail(void)
+{
+    struct store *store = store_must_open(folder, STORE_READ);
+    struct filter filter = { .count = 1 };
+    struct passing *passing;
+
+    ck_assert_str_ne(store_paths(store, NULL), "");
+    ck_assert_uint_gt(store_count(store, cell, 3), 0);
+    must(field_parse_where(&filter.terms[0], "words=laid back", &why), &why);
+    ck_assert_int_eq(store_passing(&passing, store, &filter, &why), ST_LIBRARY);
+    ck_assert_msg(strstr(why.message, "is damaged") != NULL, "%s", why.message);
+    store_close(store);
 }
 
 static void write_fails(const char *where, enum status st, const char *words)
@@ -256,7 +272,7 @@ START_TEST(a_table_is_missing)
     write_rebuilds(true);
     store_make_index(folder, 2);
     run_sql("DROP TABLE words_config");
-    read_fails(folder, ST_LIBRARY, "is damaged");
+    words_fail();
     write_rebuilds(true);
     store_make_index(folder, 2);
     run_sql("ALTER TABLE solo RENAME COLUMN warnings TO warnjngs");
@@ -313,12 +329,15 @@ START_TEST(a_table_of_another_kind)
     static const char *const changes[] = {
         "ALTER TABLE strand RENAME TO strands;"
         "CREATE VIEW strand AS SELECT * FROM strands",
+        "DROP TABLE gram_config",
+        "UPDATE gram_config SET v = 99 WHERE k = 'version'"
+    };
+    static const char *const of_words[] = {
+        "DROP TABLE words",
         "DROP TABLE words; CREATE VIRTUAL TABLE words"
         " USING fts5 (title, performer, composer, instrument)",
         "DROP TABLE words; CREATE TABLE words (title, performer, composer,"
         " instrument)",
-        "DROP TABLE gram_config",
-        "UPDATE gram_config SET v = 99 WHERE k = 'version'",
         "UPDATE words_config SET v = 99 WHERE k = 'version'"
     };
 
@@ -326,6 +345,13 @@ START_TEST(a_table_of_another_kind)
         store_make_index(folder, 1);
         run_sql(changes[i]);
         read_fails(folder, ST_LIBRARY, "is damaged");
+        ck_assert_int_eq(unlink(file), 0);
+    }
+    for (size_t i = 0; i < sizeof of_words / sizeof *of_words; i++) {
+        store_make_index(folder, 1);
+        run_sql(of_words[i]);
+        words_fail();
+        write_rebuilds(true);
         ck_assert_int_eq(unlink(file), 0);
     }
 }

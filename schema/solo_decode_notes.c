@@ -26,13 +26,34 @@ static struct pitch pitch_from_code(struct reader *r, int midi,
                            .alter = (int16_t)(alter * 100) };
 }
 
+enum {
+    MIDI_NUMBERS = 128
+};
+
+/* The notes as they are read. */
+struct notes_reader {
+    struct codec_line line;
+    struct codec_spelling_of pitches[MIDI_NUMBERS]; /* as LINE spells them */
+};
+
+/* The pitch class PC is spelled as LINE has it now. */
+static void spell(struct notes_reader *n, int pc)
+{
+    const struct codec_spelling_of *as = &n->line.spelled[pc];
+
+    for (int midi = pc, octave = 0; midi < MIDI_NUMBERS; midi += 12, octave++) {
+        n->pitches[midi].sounding = codec_raise(as->sounding, octave);
+        n->pitches[midi].written = codec_raise(as->written, octave);
+    }
+}
+
 /* How NOTE, and its pitch class from now on, is spelled. */
 static void get_spelling(struct reader *r, struct note *note,
-                         struct codec_line *line)
+                         struct notes_reader *n)
 {
     unsigned int first = reader_byte(r), sounding = first & SPELL_SOUNDING;
     unsigned int written = (first & SPELL_WRITTEN) >> SPELL_WRITTEN_SHIFT;
-    struct codec_spelling_of *last = &line->spelled[note->midi % 12];
+    struct codec_spelling_of *last = &n->line.spelled[note->midi % 12];
     int octave = note->midi / 12;
 
     if (first & SPELL_GRACE)
@@ -40,14 +61,15 @@ static void get_spelling(struct reader *r, struct note *note,
     if (sounding == SPELL_FULL) {
         last->sounding = codec_raise(reader_pitch(r), -octave);
         last->written = codec_raise(reader_pitch(r), -octave);
-        return;
+    } else {
+        if (first & SPELL_MOVED)
+            n->line.moved = (int)reader_within(r, -MOVED_MAX, MOVED_MAX);
+        last->sounding =
+            codec_raise(pitch_from_code(r, note->midi, sounding), -octave);
+        last->written = codec_raise(
+            pitch_from_code(r, note->midi + n->line.moved, written), -octave);
     }
-    if (first & SPELL_MOVED)
-        line->moved = (int)reader_within(r, -MOVED_MAX, MOVED_MAX);
-    last->sounding =
-        codec_raise(pitch_from_code(r, note->midi, sounding), -octave);
-    last->written = codec_raise(
-        pitch_from_code(r, note->midi + line->moved, written), -octave);
+    spell(n, note->midi % 12);
 }
 
 static int64_t get_duration(struct reader *r, struct codec_line *line,
@@ -85,23 +107,25 @@ static void get_note_place(struct reader *r, struct codec_line *line,
     }
 }
 
-/* What FLAGS say of NOTE; LINE moves to where it starts. */
+/* What FLAGS say of NOTE; the line moves to where it starts. */
 static void get_rest_of_note(struct reader *r, struct note *note,
-                             struct codec_line *line, unsigned int flags)
+                             struct notes_reader *n, unsigned int flags)
 {
+    struct codec_line *line = &n->line;
+
     if (flags & NOTE_DURATION)
         line->duration = get_duration(r, line, flags & NOTE_DURATION);
     get_note_place(r, line, flags & NOTE_PLACE);
     if (flags & NOTE_SPELLED)
-        get_spelling(r, note, line);
+        get_spelling(r, note, n);
     note->rest_before = flags & NOTE_REST;
 }
 
 static void get_note(struct reader *r, struct note *note,
-                     struct codec_line *line)
+                     struct notes_reader *n)
 {
+    struct codec_line *line = &n->line;
     unsigned int first = reader_byte(r);
-    int octave;
 
     note->midi = (uint8_t)(first & 0x7f);
     note->grace = 0;
@@ -110,15 +134,13 @@ static void get_note(struct reader *r, struct note *note,
         unsigned int flags = reader_byte(r);
 
         line->phrase += flags & NOTE_PHRASE ? 1 : 0;
-        get_rest_of_note(r, note, line, flags);
+        get_rest_of_note(r, note, n, flags);
     } else {
         codec_line_advance(line, r->solo);
     }
-    octave = note->midi / 12;
     note->phrase = line->phrase;
-    note->sounding =
-        codec_raise(line->spelled[note->midi % 12].sounding, octave);
-    note->written = codec_raise(line->spelled[note->midi % 12].written, octave);
+    note->sounding = n->pitches[note->midi].sounding;
+    note->written = n->pitches[note->midi].written;
     note->bar = line->bar;
     note->start = line->end;
     note->onset = line->end - line->this_bar;
@@ -131,7 +153,7 @@ static void get_note(struct reader *r, struct note *note,
 void solo_decode_notes(struct reader *r)
 {
     struct solo *solo = r->solo;
-    struct codec_line line;
+    struct notes_reader n;
     size_t count = reader_count(r);
 
     solo->notes =
@@ -140,7 +162,9 @@ void solo_decode_notes(struct reader *r)
         r->damaged = true;
     if (count == 0 || r->damaged)
         return;
-    codec_line_start(&line, solo);
+    codec_line_start(&n.line, solo);
+    for (int pc = 0; pc < 12; pc++)
+        spell(&n, pc);
     for (size_t i = 0; i < solo->note_count && !r->damaged; i++)
-        get_note(r, &solo->notes[i], &line);
+        get_note(r, &solo->notes[i], &n);
 }

@@ -25,8 +25,7 @@ static enum status look(void *context, size_t index, const struct solo *solo,
         struct tension_note note;
         struct kept hit = { .rank = (uint32_t)index, .first = (uint32_t)i };
 
-        if ((s->query->degree != TENSION_ANY &&
-             tension_semitones(solo, i) != s->query->degree) ||
+        if (!tension_may_fit(s->query, solo, i) ||
             !tension_note_read(&note, &phrase, s->query, solo, i) ||
             !tension_note_fits(s->query, solo, &note))
             continue;

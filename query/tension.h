@@ -149,9 +149,10 @@ struct tension_phrase {
     int top;           /* MIDI of the highest */
 };
 
-/* Semitones of the note INDEX of SOLO above the root of its chord, 0..11; -1
- * where it has no degree. */
-int tension_semitones(const struct solo *solo, size_t index);
+/* May the note INDEX of SOLO be one that is asked for, as far as its degree and
+ * its chord tell?  Told soon, so that most notes need not be read. */
+bool tension_may_fit(const struct tension_query *query, const struct solo *solo,
+                     size_t index);
 
 /* Fill OUT for the note INDEX of SOLO; false where it has no degree. */
 bool tension_note_read(struct tension_note *out, struct tension_phrase *phrase,

@@ -146,7 +146,9 @@ static void weigh(struct tension_note *out, const struct solo *solo)
                    TENSION_WEIGHT_END * parts->end;
 }
 
-int tension_semitones(const struct solo *solo, size_t index)
+/* Semitones of the note INDEX of SOLO above the root of its chord, 0..11; -1
+ * where it has no degree. */
+static int semitones_of(const struct solo *solo, size_t index)
 {
     const struct note *note = &solo->notes[index];
     const struct chord *chord = rooted(solo, note->heard);
@@ -159,7 +161,7 @@ bool tension_note_read(struct tension_note *out, struct tension_phrase *phrase,
                        const struct solo *solo, size_t index)
 {
     const struct note *note = &solo->notes[index];
-    int semitones = tension_semitones(solo, index);
+    int semitones = semitones_of(solo, index);
 
     if (semitones < 0)
         return false;
@@ -178,6 +180,24 @@ bool tension_note_read(struct tension_note *out, struct tension_phrase *phrase,
 }
 
 /* --- does it fit ---------------------------------------------------------- */
+
+static bool chord_fits(const struct tension_query *query,
+                       const struct solo *solo, int32_t chord)
+{
+    return query->over.count == 0 ||
+           match_chord_fits(&query->over.chords[0], &solo->chords[chord]);
+}
+
+bool tension_may_fit(const struct tension_query *query, const struct solo *solo,
+                     size_t index)
+{
+    int32_t heard = solo->notes[index].heard;
+
+    if (query->degree != TENSION_ANY &&
+        semitones_of(solo, index) != query->degree)
+        return false;
+    return heard != SOLO_NO_CHORD && chord_fits(query, solo, heard);
+}
 
 static bool length_fits(const struct tension_query *query,
                         const struct solo *solo, const struct note *note)
@@ -245,10 +265,7 @@ static bool way_fits(const struct tension_way *asked, bool is, int semitones)
 bool tension_note_fits(const struct tension_query *query,
                        const struct solo *solo, const struct tension_note *note)
 {
-    const struct over_chord *over = &query->over.chords[0];
-
-    if (query->over.count > 0 &&
-        !match_chord_fits(over, &solo->chords[note->chord]))
+    if (!chord_fits(query, solo, note->chord))
         return false;
     if (query->has_resolution &&
         (!note->resolves || (query->resolution != TENSION_ANY &&

@@ -28,15 +28,25 @@ static int thousandths(struct rational x)
     return worth_ratio(x.num, x.den);
 }
 
+static bool is_same(struct rational a, struct rational b)
+{
+    return a.num == b.num && a.den == b.den;
+}
+
 /* How near the ratio A1 : A0 is to B1 : B0.  Multiplied crosswise, so that a
  * length of 0 needs no care but in what 0 : 0 means. */
 static int similarity(struct rational a0, struct rational a1,
                       struct rational b0, struct rational b1)
 {
-    struct rational a = rational_mul(a1, b0), b = rational_mul(b1, a0);
+    struct rational a, b;
 
     if ((a0.num == 0) != (b0.num == 0) || (a1.num == 0) != (b1.num == 0))
         return 0;
+    /* Most lines are even, and so is what is asked. */
+    if (is_same(a0, a1) && is_same(b0, b1))
+        return RANK_WHOLE;
+    a = rational_mul(a1, b0);
+    b = rational_mul(b1, a0);
     if (a.num == 0 || b.num == 0)
         return RANK_WHOLE;
     return thousandths(rational_compare(a, b) < 0 ? rational_div(a, b)

@@ -9,7 +9,7 @@ failed=0
 
 # Run a command, show what it prints, and add up its "N passed, N failed".
 part() {
-    local title=$1 out status counts
+    local title=$1 out status counts began=$SECONDS
     shift
     echo "== $title"
     out=$(mktemp)
@@ -28,6 +28,7 @@ part() {
     else
         failed=$((failed + 1))
     fi
+    echo "-- $title: $((SECONDS - began)) s"
 }
 
 if command -v clang-tidy >/dev/null && command -v cppcheck >/dev/null; then

@@ -28,6 +28,7 @@ half() { # FIRST: every second suite from there
         names+=("${suites[i]}")
     done
     "$CELLAR_BUILD/tests/unit" "${names[@]}" >"$out/unit-$1" 2>&1
+    echo "-- ${#names[@]} suites: $SECONDS s" >>"$out/unit-$1"
 }
 
 # One line: how many passed and failed of a script.
@@ -60,9 +61,10 @@ count_unit() { # OUTPUT
 half 0 &
 half 1 &
 for script in tests/cli/T*.sh; do
+    began=$SECONDS
     bash "$script" >"$out/script" 2>&1
     count_script "$script" $? "$out/script"
-    echo "-- $script"
+    echo "-- $script: $((SECONDS - began)) s"
     cat "$out/script"
 done
 wait

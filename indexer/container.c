@@ -500,6 +500,22 @@ enum status container_read(struct container *c, void *buffer, size_t size,
     return ST_OK;
 }
 
+enum status container_rewind(struct container *c, struct fault *why)
+{
+    c->memory.at = c->zip ? c->memory.at : 0;
+    if (!c->zip)
+        return ST_OK;
+    /* Of a document that ends early, closing it has nothing to say. */
+    if (!c->ended)
+        unzCloseCurrentFile(c->zip);
+    c->ended = false;
+    c->got = 0;
+    errno = 0;
+    if (unzOpenCurrentFile(c->zip) != UNZ_OK)
+        return memory_ran_out() ? fault_nomem(why) : damaged(c, why);
+    return ST_OK;
+}
+
 bool container_fell_back(const struct container *c, const char **note)
 {
     *note = c->note;

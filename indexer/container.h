@@ -44,6 +44,9 @@ enum status container_open(struct container **out,
  * than CONTAINER_DOCUMENT_MAX, a damaged or encrypted entry: ST_INPUT. */
 enum status container_read(struct container *c, void *buffer, size_t size,
                            size_t *got, struct fault *why);
+/* The document once more, from its first byte on.  ST_INPUT where the zip does
+ * not have it any more. */
+enum status container_rewind(struct container *c, struct fault *why);
 /* True when a fallback was used because META-INF/container.xml could not be;
  * a line that says so is in *NOTE (borrowed, valid until close). */
 bool container_fell_back(const struct container *c, const char **note);

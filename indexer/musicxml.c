@@ -18,6 +18,8 @@ enum {
     /* Of one tag, comment or such: libxml2 compares the attributes of a tag
      * with each other, which takes for ever where there are millions. */
     TAG_MAX_BYTES = 256 * 1024,
+    /* After so many bytes without a tag it is not sure that none is longer. */
+    SURE_MAX_BYTES = 128 * 1024,
     TEXT_MAX_BYTES = 64 * 1024, /* of one element's text that is kept */
     HEAD = 256,               /* bytes in which an XML declaration must lie */
     NAMES = 128               /* names that are remembered; a power of two */
@@ -31,6 +33,9 @@ struct known_name {
 
 struct reader {
     xmlParserCtxtPtr parser;
+    struct container *container;
+    size_t given, quiet; /* bytes in all, and since the last tag */
+    bool ended;          /* no more bytes */
     struct known_name names[NAMES];
     struct raw_score score;
     struct elements *elements;
@@ -136,6 +141,7 @@ static void on_start(void *context, const xmlChar *name,
 
     (void)prefix, (void)uri, (void)namespace_count, (void)namespaces;
     (void)defaulted;
+    r->quiet = 0;
     if (r->st != ST_OK)
         return;
     if (r->depth == 0)
@@ -208,6 +214,7 @@ static void on_end(void *context, const xmlChar *name, const xmlChar *prefix,
     enum element element;
 
     (void)name, (void)prefix, (void)uri;
+    r->quiet = 0;
     if (r->st != ST_OK || r->depth == 0)
         return;
     element = r->stack[--r->depth];
@@ -307,60 +314,13 @@ static void mend_utf16_label(unsigned char *bytes, size_t size)
         memset(bytes + (label - text), ' ', (size_t)(quote + 1 - label));
 }
 
-/* --- the whole -------------------------------------------------------- */
-
-static enum status feed(struct reader *r, struct container *c)
-{
-    unsigned char *chunk = malloc(CHUNK);
-    bool first = true;
-    size_t got = 0, total = 0;
-    enum status st = chunk ? ST_OK : fault_nomem(r->why);
-
-    while (st == ST_OK && r->st == ST_OK) {
-        st = container_read(c, chunk, CHUNK, &got, r->why);
-        if (st != ST_OK || got == 0)
-            break;
-        if (first)
-            mend_utf16_label(chunk, got);
-        first = false;
-        total += got;
-        xmlParseChunk(r->parser, (const char *)chunk, (int)got, 0);
-        /* The parser gives up without an event on bytes that do not fit the
-         * encoding. */
-        if (r->st == ST_OK && r->parser->input &&
-            r->parser->input->end - r->parser->input->cur > TAG_MAX_BYTES)
-            stop(r, ST_INPUT, "a tag or comment is longer than 256 KB");
-        if (r->st == ST_OK && r->parser->disableSAX)
-            stop(r, ST_INPUT, "the bytes do not fit the encoding that the "
-                 "file declares");
-    }
-    free(chunk);
-    if (st == ST_OK && r->st == ST_OK && total == 0)
-        return fault_set(r->why, ST_INPUT, "the file is empty");
-    if (st == ST_OK && r->st == ST_OK)
-        xmlParseChunk(r->parser, NULL, 0, 1);
-    if (st == ST_OK)
-        st = r->st;
-    if (st == ST_OK && (!r->parser->wellFormed || r->parser->disableSAX))
-        st = fault_set(r->why, ST_INPUT, "not well-formed XML");
-    return st;
-}
-
-static enum status reader_open(struct reader *r, struct fault *why)
-{
-    xmlSAXHandler sax = handlers();
-
-    r->why = why;
-    r->score.solo = solo_new();
-    r->elements = r->score.solo ? elements_new(&r->score) : NULL;
-    r->parser = r->elements
-                    ? xmlCreatePushParserCtxt(&sax, r, NULL, 0, NULL)
-                    : NULL;
-    if (!r->parser)
-        return fault_nomem(why);
-    xmlCtxtUseOptions(r->parser, XML_PARSE_NONET | XML_PARSE_HUGE);
-    return ST_OK;
-}
+/* --- the document ------------------------------------------------------
+ *
+ * libxml2 reads a document in two ways.  Where it asks for the bytes it is a
+ * sixth faster, but knows less well when to stop, and what is wrong with a
+ * file.  So that is tried first, and a file that is not well in every respect
+ * is read anew by handing it the bytes, which is what decides.
+ */
 
 static void reader_close(struct reader *r)
 {
@@ -373,6 +333,123 @@ static void reader_close(struct reader *r)
     raw_score_free(&r->score);
     free(r->text);
 }
+
+/* What has to be converted may end within a character. */
+static bool is_converted(const struct reader *r)
+{
+    const xmlParserInput *input = r->parser->input;
+
+    return input && input->buf && input->buf->encoder;
+}
+
+/* Some bytes that the parser asked for: an xmlInputReadCallback. */
+static int give(void *context, char *buffer, int size)
+{
+    struct reader *r = context;
+    size_t got = 0;
+
+    if (r->st == ST_OK && r->quiet <= SURE_MAX_BYTES)
+        r->st =
+            container_read(r->container, buffer, (size_t)size, &got, NULL);
+    if (r->st != ST_OK || r->quiet > SURE_MAX_BYTES || is_converted(r))
+        return -1;
+    if (r->given == 0)
+        mend_utf16_label((unsigned char *)buffer, got);
+    r->given += got;
+    r->quiet += got;
+    r->ended = got == 0;
+    return (int)got;
+}
+
+/* Was the whole document read, and nothing wrong with it? */
+static bool is_sure(const struct reader *r)
+{
+    const xmlParserInput *input = r->parser->input;
+
+    return r->st == ST_OK && r->ended && r->parser->wellFormed &&
+           !r->parser->disableSAX && !is_converted(r) && input &&
+           input->cur == input->end;
+}
+
+/* Hand the parser the bytes of the document. */
+static enum status feed(struct reader *r)
+{
+    unsigned char *chunk = malloc(CHUNK);
+    size_t got = 0;
+    enum status st = chunk ? ST_OK : fault_nomem(r->why);
+
+    while (st == ST_OK && r->st == ST_OK) {
+        st = container_read(r->container, chunk, CHUNK, &got, r->why);
+        if (st != ST_OK || got == 0)
+            break;
+        if (r->given == 0)
+            mend_utf16_label(chunk, got);
+        r->given += got;
+        xmlParseChunk(r->parser, (const char *)chunk, (int)got, 0);
+        /* The parser gives up without an event on bytes that do not fit the
+         * encoding. */
+        if (r->st == ST_OK && r->parser->input &&
+            r->parser->input->end - r->parser->input->cur > TAG_MAX_BYTES)
+            stop(r, ST_INPUT, "a tag or comment is longer than 256 KB");
+        if (r->st == ST_OK && r->parser->disableSAX)
+            stop(r, ST_INPUT, "the bytes do not fit the encoding that the "
+                 "file declares");
+    }
+    free(chunk);
+    if (st == ST_OK && r->st == ST_OK && r->given == 0)
+        return fault_set(r->why, ST_INPUT, "the file is empty");
+    if (st == ST_OK && r->st == ST_OK)
+        xmlParseChunk(r->parser, NULL, 0, 1);
+    if (st == ST_OK)
+        st = r->st;
+    if (st == ST_OK && (!r->parser->wellFormed || r->parser->disableSAX))
+        st = fault_set(r->why, ST_INPUT, "not well-formed XML");
+    return st;
+}
+
+/* ASKS: the parser asks for the bytes, and nobody for a reason. */
+static enum status reader_open(struct reader *r, struct container *c,
+                               bool asks, struct fault *why)
+{
+    xmlSAXHandler sax = handlers();
+
+    memset(r, 0, sizeof *r);
+    r->container = c;
+    r->why = asks ? NULL : why;
+    r->score.solo = solo_new();
+    r->elements = r->score.solo ? elements_new(&r->score) : NULL;
+    if (r->elements)
+        r->parser =
+            asks ? xmlCreateIOParserCtxt(&sax, r, give, NULL, r,
+                                         XML_CHAR_ENCODING_NONE)
+                 : xmlCreatePushParserCtxt(&sax, r, NULL, 0, NULL);
+    if (!r->parser)
+        return fault_nomem(why);
+    xmlCtxtUseOptions(r->parser, XML_PARSE_NONET | XML_PARSE_HUGE);
+    return ST_OK;
+}
+
+static enum status read_document(struct reader *r, struct container *c,
+                                 struct fault *why)
+{
+    enum status st = reader_open(r, c, true, why);
+
+    if (st != ST_OK)
+        return st;
+    xmlParseDocument(r->parser);
+    if (r->st == ST_NOMEM || xml_ran_out())
+        return fault_nomem(why);
+    if (is_sure(r))
+        return ST_OK;
+    reader_close(r);
+    memset(r, 0, sizeof *r);
+    st = container_rewind(c, why);
+    if (st == ST_OK)
+        st = reader_open(r, c, false, why);
+    return st == ST_OK ? feed(r) : st;
+}
+
+/* --- the whole -------------------------------------------------------- */
 
 static enum status move_warnings(struct raw_score *score, struct fault *why)
 {
@@ -398,9 +475,7 @@ enum status musicxml_read(struct solo **out, struct container *c,
 
     *out = NULL;
     xml_watch();
-    st = reader_open(&r, why);
-    if (st == ST_OK)
-        st = feed(&r, c);
+    st = read_document(&r, c, why);
     if (xml_ran_out())
         st = fault_nomem(why);
     if (st == ST_OK && container_fell_back(c, &note))

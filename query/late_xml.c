@@ -101,6 +101,11 @@ HAND_OVER(xmlParserCtxtPtr, xmlCreatePushParserCtxt,
           (xmlSAXHandlerPtr sax, void *data, const char *chunk, int size,
            const char *name),
           (sax, data, chunk, size, name))
+HAND_OVER(xmlParserCtxtPtr, xmlCreateIOParserCtxt,
+          (xmlSAXHandlerPtr sax, void *data, xmlInputReadCallback reader,
+           xmlInputCloseCallback closer, void *context, xmlCharEncoding kind),
+          (sax, data, reader, closer, context, kind))
+HAND_OVER(int, xmlParseDocument, (xmlParserCtxtPtr parser), (parser))
 HAND_OVER(int, xmlCtxtUseOptions, (xmlParserCtxtPtr parser, int options),
           (parser, options))
 HAND_OVER(int, xmlParseChunk,

@@ -98,8 +98,21 @@ static void put32(unsigned char *at, uint32_t value)
         at[i] = (unsigned char)(value >> 8 * i);
 }
 
-/* Read all of FILE's document into OUT (SIZE bytes, ended by NUL); NOTE
- * receives the fallback's line, "" where none was needed. */
+/* Read TIMES pieces of a document, and have it from its start again. */
+static enum status read_and_rewind(struct container *c, int times,
+                                   struct fault *why)
+{
+    char buffer[500];
+    size_t got;
+
+    for (int i = 0; i < times; i++)
+        container_read(c, buffer, sizeof buffer, &got, NULL);
+    return container_rewind(c, why);
+}
+
+/* Read all of FILE's document into OUT (SIZE bytes, ended by NUL), after some
+ * of it and then all of it was read before; NOTE receives the fallback's line,
+ * "" where none was needed. */
 static enum status read_document(const struct file_bytes *file, char *out,
                                  size_t size, char *note, struct fault *why)
 {
@@ -115,6 +128,9 @@ static enum status read_document(const struct file_bytes *file, char *out,
     }
     if (container_fell_back(c, &line))
         strcpy(note, line);
+    st = read_and_rewind(c, 1, why);
+    if (st == ST_OK)
+        st = read_and_rewind(c, 10, why);
     while (st == ST_OK && got > 0) {
         char buffer[1000];
 

@@ -616,6 +616,77 @@ START_TEST(bad_files_are_refused)
 }
 END_TEST
 
+/* What a small score with something behind or inside it is read as, where the
+ * two ways in which the parser reads differ: "" as the score, else what is said
+ * of it.  But for blanks, comments and instructions nothing may follow a root
+ * element (XML 1.0, productions 1 and 27). */
+static const struct {
+    const char *inside; /* a text in its only note, COUNT times */
+    size_t count;
+    const char *behind;
+    size_t size;
+    const char *says;
+} ends[] = {
+    { "", 0, "\x1a", 1, "Extra content" },
+    { "", 0, "\0", 1, "Extra content" },
+    { "", 0, "\0\0", 2, "Extra content" },
+    { "", 0, " <?a b?><!-- c -->\n", 19, "" },
+    { "", 0, "<", 1, "Extra content" },
+    { "<!-- c -->", 30000, "", 0, "" },
+    { "          ", 30000, "", 0, "" },
+    { "<!-- c -->", 1, "<!--", 4, "Comment" },
+    { "<![CDATA[ ", 1, "", 0, "cut short" },
+    { "<", 1, "", 0, "element name" },
+    { "&", 1, "", 0, "EntityRef" },
+};
+
+START_TEST(documents_end_where_they_should)
+{
+    static const char head[] = "<score-partwise><part id=\"P1\"><measure>"
+                               "<note><pitch><step>C</step><octave>4</octave>"
+                               "</pitch><duration>1</duration>";
+    static const char tail[] = "</note></measure></part></score-partwise>";
+    size_t size = strlen(ends[_i].inside), at = strlen(head);
+    char *xml = malloc(at + ends[_i].count * size + sizeof tail +
+                       ends[_i].size);
+    struct fault why = { 0 };
+    struct solo *solo;
+
+    memcpy(xml, head, at);
+    for (size_t i = 0; i < ends[_i].count; i++, at += size)
+        memcpy(xml + at, ends[_i].inside, size);
+    memcpy(xml + at, tail, strlen(tail));
+    at += strlen(tail);
+    memcpy(xml + at, ends[_i].behind, ends[_i].size);
+    solo = score_read(xml, at + ends[_i].size, NULL, &why);
+    ck_assert_msg((solo != NULL) == (ends[_i].says[0] == '\0'),
+                  "%d: %s", _i, why.message);
+    ck_assert_msg(strstr(why.message, ends[_i].says) != NULL, "%d: %s", _i,
+                  why.message);
+    if (solo)
+        ck_assert_uint_eq(solo->note_count, 1);
+    solo_free(solo);
+    free(xml);
+}
+END_TEST
+
+/* A score cut anywhere is never taken for a whole one. */
+START_TEST(scores_cut_anywhere_are_refused)
+{
+    char *whole = score_document(MEASURE(1, NOTE(C, 4, 4) CHORD(D, minor)));
+    size_t size = strlen(whole);
+
+    for (size_t n = 1; n < size; n++) {
+        struct fault why = { 0 };
+
+        ck_assert_ptr_null(score_read(whole, n, NULL, &why));
+        ck_assert_int_eq(why.status, ST_INPUT);
+        ck_assert_str_ne(why.message, "");
+    }
+    free(whole);
+}
+END_TEST
+
 START_TEST(a_doctype_is_not_fetched)
 {
     char *body = score_document(MEASURE(1, NOTE(C, 4, 4)));
@@ -694,6 +765,9 @@ Suite *musicxml_suite(void)
     tcase_add_loop_test(t, bad_files_are_refused, 0,
                         (int)(sizeof refused / sizeof *refused));
     tcase_add_test(t, a_doctype_is_not_fetched);
+    tcase_add_loop_test(t, documents_end_where_they_should, 0,
+                        (int)(sizeof ends / sizeof *ends));
+    tcase_add_test(t, scores_cut_anywhere_are_refused);
     tcase_add_test(t, deep_nesting_is_refused);
     tcase_add_test(t, times_without_a_common_measure_are_rounded_and_said);
     suite_add_tcase(s, t);

@@ -64,7 +64,7 @@ static int32_t cost_same(const struct search *in, const struct telling *t,
                          const struct later *later, int32_t earlier,
                          bool *changed)
 {
-    const struct circle *circle = &t->circle[earlier];
+    const struct circle *circle = &t->circle[t->leader[earlier]];
     int32_t same = later->sums[circle->column];
     int32_t other = later->own + circle->sums[later->column] - circle->spent;
 
@@ -98,18 +98,19 @@ static inline int32_t cost_as(const struct search *in, const struct telling *t,
                               const struct telling_group *group,
                               int32_t earlier, int32_t cost, int32_t most)
 {
-    const struct circle *circle = &t->circle[earlier];
-    bool changed;
+    const int32_t *leader = &t->leader[earlier];
+    const struct later *later = group->later, *end = later + group->size;
 
-    for (int32_t i = 0; i < group->size && cost < most; i++, circle++) {
-        const struct later *later = &group->later[i];
-        int32_t least = later->sums[circle->column];
-        int32_t other =
-            later->own + circle->sums[later->column] - circle->spent;
+    for (; later < end && cost < most; later++, leader++) {
+        const struct circle *circle = &t->circle[*leader];
+        int32_t same = later->sums[circle->column], other;
+        int32_t least = same < later->exception ? same : later->exception;
 
-        least = least < later->exception ? least : later->exception;
+        other = later->own + circle->sums[later->column] - circle->spent;
         if (other < least) {
-            other = cost_same(in, t, later, earlier + i, &changed);
+            other = later->own +
+                    cost_of_change(in, t, later,
+                                   (int32_t)(leader - t->leader), same);
             least = other < least ? other : least;
         }
         cost += least;
@@ -151,34 +152,56 @@ static int32_t change_model(const struct search *in, struct telling *t,
     return spent;
 }
 
+/* Add ROW to SUMS, the bars of which have SPENT with it, and note what they
+ * gain. */
+static void add_and_note(int32_t *restrict gains, int32_t *restrict sums,
+                         const int32_t *restrict row, int32_t columns,
+                         int32_t spent)
+{
+    for (int32_t i = 0; i < columns; i += FORM_LANES)
+        for (int32_t k = 0; k < FORM_LANES; k++) {
+            int32_t sum = sums[i + k] + row[i + k], gain = spent - sum;
+
+            sums[i + k] = sum;
+            gains[i + k] = gain > gains[i + k] ? gain : gains[i + k];
+        }
+}
+
+/* Add the bar PLACE of the form to the sums of CIRCLE, the first of which is
+ * LEADER. */
+static void add_bar(const struct search *in, struct telling *t,
+                    struct circle *circle, int32_t leader, int32_t place)
+{
+    int32_t *sums = t->together + (size_t)leader * (size_t)in->columns;
+
+    if (circle->sums != sums)
+        memcpy(sums, circle->sums, (size_t)in->columns * sizeof *sums);
+    circle->sums = sums;
+    add_and_note(t->gains, sums, in->ring.rows[place], in->columns,
+                 circle->spent);
+}
+
 /* The bar PLACE of the form is EARLIER again; MODEL stands for all that are. */
 static void join_bar(const struct search *in, struct telling *t, int32_t place,
                      int32_t earlier, int32_t model)
 {
-    int32_t leader = t->leader[earlier], i = place;
-    int32_t *sums = t->together + (size_t)leader * (size_t)in->columns;
-    struct circle circle = t->circle[earlier];
+    int32_t leader = t->leader[earlier];
+    struct circle *circle = &t->circle[leader];
 
-    if (circle.sums != sums)
-        memcpy(sums, circle.sums, (size_t)in->columns * sizeof *sums);
-    circle.sums = sums;
-    form_add_row(sums, in->ring.rows[place], in->columns);
     t->leader[place] = leader;
     t->again[place] = t->again[earlier];
     t->again[earlier] = place;
     if (model != t->model[earlier]) {
-        circle.column = in->column[model];
-        circle.spent = change_model(in, t, place, model);
+        circle->column = in->column[model];
+        circle->spent = change_model(in, t, place, model);
     } else {
         t->model[place] = model;
-        t->cost[place] = in->ring.rows[place][circle.column];
-        circle.spent += t->cost[place];
+        t->cost[place] = in->ring.rows[place][circle->column];
+        circle->spent += t->cost[place];
     }
-    do {
-        t->circle[i] = circle;
-        i = t->again[i];
-    } while (i != place);
-    note_gains(in, t, sums, circle.spent);
+    /* Nobody asks for those of the last group. */
+    if (t->at + FORM_GROUP < in->ring.length)
+        add_bar(in, t, circle, leader, place);
 }
 
 /* From now on the bars that keep to the earlier group stand for it, too. */
@@ -244,6 +267,15 @@ static void find_by_name(const struct search *in, const struct telling *t,
         try_row(in, t, group, i, last, next, number + MOVED);
 }
 
+/* Bars of GROUP that stand for themselves may gain, too. */
+static void note_own(const struct search *in, struct telling *t,
+                     const struct telling_group *group)
+{
+    for (int32_t i = 0; i < group->size; i++)
+        if (group->later[i].own > 0 && t->leader[t->at + i] == t->at + i)
+            note_gains(in, t, group->later[i].sums, group->later[i].own);
+}
+
 /* Tell the bars from T->at on, FORM_GROUP of them or all that are left: anew,
  * or as an earlier group. */
 static void tell_group(const struct search *in, struct telling *t)
@@ -268,6 +300,7 @@ static void tell_group(const struct search *in, struct telling *t)
     t->group[at / FORM_GROUP] = at / FORM_GROUP;
     if (group.from >= 0)
         join_group(in, t, at, &group);
+    note_own(in, t, &group);
     t->last = group.from;
     t->total += group.cost;
     t->at += group.size;
@@ -279,8 +312,6 @@ static void lay_bars(const struct search *in, struct telling *t, int32_t to)
     const struct ring *ring = &in->ring;
 
     for (int32_t i = t->at; i < to; i++) {
-        if (ring->passes > 1)
-            note_gains(in, t, ring->rows[i], ring->own[i]);
         t->model[i] = ring->model[i];
         t->cost[i] = ring->own[i];
         t->again[i] = t->leader[i] = i;

@@ -52,8 +52,8 @@ struct kept_slot {
     int32_t own, model;
 };
 
-/* Bars of the form that are the same bar again, a circle, as each of them
- * sees it: what a search looks at most, so close together. */
+/* Bars of the form that are the same bar again, a circle: what a search looks
+ * at most, so close together. */
 struct circle {
     const int32_t *sums; /* of all of them, a row; of one, its slot's */
     int32_t spent;       /* what they cost now */
@@ -63,15 +63,15 @@ struct circle {
 /* How bars of the form are told as earlier ones (form_groups.c); all but GROUP
  * by bar of the form. */
 struct telling {
-    struct circle *circle;
+    struct circle *circle; /* by leader */
     int32_t *model;    /* the bar that stands for it */
     int32_t *again;    /* the next of its circle */
     int32_t *leader;   /* the first of its circle */
     int32_t *cost;     /* of its passes, as MODEL */
     int32_t *together; /* by leader: room for the sums of a circle */
     int32_t *group;    /* by group of the form: the one it repeats, or itself */
-    int32_t *gains;    /* by column: the most by which bars cost less with a
-                          model of this one than now */
+    int32_t *gains;    /* by column: the most by which bars told so far cost
+                          less with a model of this one than now */
     int32_t first;     /* the bar it starts with */
     int32_t at, total; /* the bars told so far, what they cost, */
     int32_t last;      /* and what the last group repeats; -1 none */

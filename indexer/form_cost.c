@@ -92,6 +92,15 @@ static int32_t cost_rest(const struct search *in, struct guess *guess,
     return best;
 }
 
+/* The least that the rest costs, whatever it holds. */
+static int32_t least_rest(const struct search *in, const struct guess *guess)
+{
+    int32_t bars =
+        in->end - guess->first - guess->passes * guess->length;
+
+    return bars > 0 ? TAIL : 0;
+}
+
 /* The bars before the first chorus, told by themselves or as the end of the
  * form. */
 static int32_t cost_intro(const struct search *in, const struct guess *guess,
@@ -223,8 +232,10 @@ void form_try_start(struct search *in, struct guess *guess)
         guess->cost = form_ring_models(in, ring, in->telling.model);
         if (guess->cost > best.cost)
             continue;
-        guess->cost += cost_rest(in, guess, in->telling.model) +
-                       cost_intro(in, guess, in->telling.model);
+        guess->cost += cost_intro(in, guess, in->telling.model);
+        if (guess->cost + least_rest(in, guess) > best.cost)
+            continue;
+        guess->cost += cost_rest(in, guess, in->telling.model);
         if (guess->cost < best.cost ||
             (guess->cost == best.cost && guess->rate < best.rate)) {
             best = *guess;

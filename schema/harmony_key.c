@@ -352,7 +352,7 @@ static int64_t best_step(const struct ending *before,
         if (stay <= best.cost)
             best = (struct way){ stay, 0 };
     }
-    *from = (int8_t)nth_key(key, best.n);
+    *from = (int8_t)(best.n > 0 ? nth_key(key, best.n) : key);
     return best.cost + key_chord_price(run, key);
 }
 

@@ -107,12 +107,13 @@ size_t gram_question(struct gram out[GRAM_QUESTION_MAX], const int *intervals,
 
 /* --- texts ---------------------------------------------------------- */
 
-/* The letters of the place of the window of N + 1 notes from FIRST. */
+/* The letters of the place of the window of N + 1 notes from FIRST, of which
+ * SAME notes are heard under one symbol. */
 static void write_place(char *out, const struct solo *solo, size_t first,
-                        size_t n)
+                        size_t n, size_t same)
 {
     int32_t index = first + n < solo->note_count
-                        ? solo_window_chord(solo, first, n + 1)
+                        ? solo_window_chord_after(solo, first, n + 1, same)
                         : SOLO_NO_CHORD;
     const struct chord *chord = follow_sounding(solo, index);
 
@@ -126,14 +127,17 @@ static void write_place(char *out, const struct solo *solo, size_t first,
 
 void gram_text(char *out, const struct solo *solo)
 {
+    size_t same = 0;
+
     for (size_t i = 0; i < solo->note_count; i++) {
         const struct note *note = &solo->notes[i];
 
+        same = same > 1 ? same - 1 : solo_same_symbol(solo, i);
         *out++ = i + 1 < solo->note_count
                      ? interval_letter(note[1].midi - note->midi)
                      : NO_LETTER;
         for (size_t n = GRAM_MIN; n <= GRAM_MAX; n++) {
-            write_place(out, solo, i, n);
+            write_place(out, solo, i, n, same);
             out += PLACE_LETTERS;
         }
     }

@@ -43,7 +43,8 @@ static int position(uint8_t mark)
 /* --- a place that grows --------------------------------------------------- */
 
 enum {
-    RING = 16
+    RING = 16,
+    NEXTS = 64 /* what follows a note: STRAND_FOLLOW without the tone */
 };
 
 _Static_assert((int)SALIENCE_MOST <= (int)RING, "the notes of a place fit");
@@ -55,8 +56,24 @@ struct salience {
     /* How even the rhythm is at the notes before READY, the last of them: the
      * time before a note with that before it, and with its duration. */
     size_t ready;
+    size_t same; /* solo_same_symbol() of the note at hand */
     int before[RING], held[RING];
+    /* What it is worth that this follows, and harmony then at most. */
+    int follows[NEXTS], most[NEXTS];
 };
+
+static void know_nexts(struct salience *s)
+{
+    for (int line = 0; line < FOLLOW_LINES; line++)
+        for (int motion = 0; motion < FOLLOW_MOTIONS; motion++) {
+            int next = motion | line << 3;
+
+            s->follows[next] = (worth_motion[motion] + worth_line[line]) / 2;
+            s->most[next] =
+                WORTH_HARMONY *
+                worth_harmony(WORTH_WHOLE, s->follows[next], WORTH_WHOLE);
+        }
+}
 
 /* What a place comes to, note by note. */
 struct growing {
@@ -118,17 +135,23 @@ static void have_rhythm(struct salience *s, size_t first, size_t last)
     }
 }
 
-/* What the place from FIRST to LAST comes to, LAST the newest of its notes. */
-static int score(const struct salience *s, const struct growing *g,
-                 int position, size_t first, size_t last)
+/* By how much the place from FIRST to LAST, the newest of its notes, comes to
+ * more than the floor; below 0 where it does not.  Most places do not, and of
+ * most of them the cheaper parts tell. */
+static int score_above(const struct salience *s, const struct growing *g,
+                       int position, size_t first, size_t last)
 {
-    uint8_t follow = s->follow[last];
-    int follows = (worth_motion[follow >> 2 & 7] + worth_line[follow >> 5]) / 2;
+    int next = s->follow[last] >> 2, most = s->most[next];
     int ratios = g->ratios + s->held[last % RING];
+    int above = WORTH_POSITION * position - 1000 * SALIENCE_FLOOR;
 
-    return WORTH_HARMONY * worth_harmony(WORTH_WHOLE, follows, fit(g)) +
-           WORTH_POSITION * position +
-           WORTH_RHYTHM * worth_ratios(ratios, (int)(last - first));
+    if (above + most + WORTH_RHYTHM * WORTH_WHOLE < 0)
+        return -1;
+    above += WORTH_RHYTHM * worth_ratios(ratios, (int)(last - first));
+    if (above + most < 0)
+        return -1;
+    return above +
+           WORTH_HARMONY * worth_harmony(WORTH_WHOLE, s->follows[next], fit(g));
 }
 
 uint8_t salience_tones(uint16_t tones)
@@ -140,12 +163,13 @@ uint8_t salience_tones(uint16_t tones)
     return (uint8_t)(tones % PRIME);
 }
 
-/* Tell the chord under the COUNT notes of PLACE, from FIRST on. */
+/* Tell the chord under the COUNT notes of PLACE, from FIRST on, of which SAME
+ * notes are heard under one symbol. */
 static void set_chord(struct salient *place, const struct solo *solo,
-                      size_t first, size_t count)
+                      size_t first, size_t count, size_t same)
 {
-    const struct chord *chord =
-        follow_sounding(solo, solo_window_chord(solo, first, count));
+    const struct chord *chord = follow_sounding(
+        solo, solo_window_chord_after(solo, first, count, same));
 
     place->chord = SALIENCE_NO_CHORD;
     if (!chord || !chord->has_root)
@@ -186,14 +210,14 @@ static bool find_at(struct salience *s, size_t i, uint32_t base,
             continue;
         have_rhythm(s, i + 1, k);
         g.ratios += s->before[k % RING];
-        above = score(s, &g, here, i, k) - 1000 * SALIENCE_FLOOR;
+        above = score_above(s, &g, here, i, k);
         if (above < 0)
             continue;
         place.above = (uint16_t)(above / SALIENCE_STEP);
         place.list =
             (uint16_t)salience_list(length, notes[i + 1].midi - notes[i].midi,
                                     notes[i + 2].midi - notes[i + 1].midi);
-        set_chord(&place, s->solo, i, (size_t)length);
+        set_chord(&place, s->solo, i, (size_t)length, s->same);
         room = add(out, &place);
     }
     return room;
@@ -205,10 +229,12 @@ enum status salience_find(struct salients *out, const struct solo *solo,
 {
     struct salience s = { .solo = solo, .mark = mark, .follow = follow };
 
+    know_nexts(&s);
     for (size_t i = 0; i < solo->note_count; i++) {
         int most = WORTH_WHOLE * (WORTH_HARMONY + WORTH_RHYTHM) +
                    WORTH_POSITION * position(mark[i]);
 
+        s.same = s.same > 1 ? s.same - 1 : solo_same_symbol(solo, i);
         /* Most notes cannot be, wherever the line goes. */
         if (most / 1000 >= SALIENCE_FLOOR && !find_at(&s, i, base, out))
             return fault_nomem(why);

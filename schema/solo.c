@@ -476,15 +476,25 @@ static int32_t most_voted(const struct solo *solo, size_t first, size_t n)
 
 int32_t solo_window_chord(const struct solo *solo, size_t first, size_t n)
 {
-    size_t before = same_symbol(solo, first, n);
+    return solo_window_chord_after(solo, first, n,
+                                   same_symbol(solo, first, n));
+}
 
+size_t solo_same_symbol(const struct solo *solo, size_t first)
+{
+    return same_symbol(solo, first, solo->note_count - first);
+}
+
+int32_t solo_window_chord_after(const struct solo *solo, size_t first,
+                                size_t n, size_t same)
+{
     if (n == 0)
         return SOLO_NO_CHORD;
-    if (before == n)
+    if (same >= n)
         return chord_sounds(solo, solo->notes[first].heard)
                    ? solo->notes[first].heard
                    : SOLO_NO_CHORD;
-    if (before + same_symbol(solo, first + before, n - before) == n)
-        return chord_of_two(solo, first, n, before);
+    if (same + same_symbol(solo, first + same, n - same) == n)
+        return chord_of_two(solo, first, n, same);
     return most_voted(solo, first, n);
 }

@@ -171,6 +171,11 @@ struct rational solo_quarters(const struct solo *solo, int64_t ticks);
  * written onset (bar line, half-bar, beat, half-beat, other), then to the
  * earlier note.  An index into chords, or SOLO_NO_CHORD. */
 int32_t solo_window_chord(const struct solo *solo, size_t first, size_t n);
+/* How many notes from FIRST on, with FIRST, are heard under its symbol. */
+size_t solo_same_symbol(const struct solo *solo, size_t first);
+/* solo_window_chord(), for who knows the solo_same_symbol() of FIRST. */
+int32_t solo_window_chord_after(const struct solo *solo, size_t first,
+                                size_t n, size_t same);
 
 /* How strong the written onset of a note is: 4 bar line, 3 half-bar, 2 beat,
  * 1 half-beat, 0 other.  A half-bar is the middle of a bar of an even number

@@ -29,6 +29,7 @@ enum {
 struct known_name {
     const xmlChar *name;
     enum element element;
+    bool has_text;
 };
 
 struct reader {
@@ -59,11 +60,13 @@ static void stop(struct reader *r, enum status st, const char *message)
     xmlStopParser(r->parser);
 }
 
-static void stop_at_limits(struct reader *r)
+static inline void stop_at_limits(struct reader *r)
 {
+    if (!r->score.nomem && !r->score.excess)
+        return;
     if (r->score.nomem)
         stop(r, ST_NOMEM, "out of memory");
-    else if (r->score.excess)
+    else
         stop(r, ST_INPUT, r->score.excess);
 }
 
@@ -100,7 +103,7 @@ static const char *attribute_get(const struct attributes *self,
 
 /* --- SAX callbacks ---------------------------------------------------- */
 
-static enum element element_of(struct reader *r, const xmlChar *name)
+static const struct known_name *know(struct reader *r, const xmlChar *name)
 {
     uintptr_t address = (uintptr_t)name;
     struct known_name *known =
@@ -109,8 +112,9 @@ static enum element element_of(struct reader *r, const xmlChar *name)
     if (known->name != name) {
         known->name = name;
         known->element = element_named((const char *)name);
+        known->has_text = element_has_text(known->element);
     }
-    return known->element;
+    return known;
 }
 
 static void check_root(struct reader *r, enum element element,
@@ -134,7 +138,8 @@ static void on_start(void *context, const xmlChar *name,
                      const xmlChar **attributes)
 {
     struct reader *r = context;
-    enum element element = element_of(r, name);
+    const struct known_name *known = know(r, name);
+    enum element element = known->element;
     char value[ATTRIBUTE_SIZE];
     struct sax_attributes a = { { attribute_get }, attributes,
                                 attribute_count, value };
@@ -153,7 +158,7 @@ static void on_start(void *context, const xmlChar *name,
     if (r->st != ST_OK)
         return;
     r->stack[r->depth++] = element;
-    r->wants_text = element_has_text(element);
+    r->wants_text = known->has_text;
     r->text_size = 0;
     if (element == EL_OTHER)
         return;
@@ -283,6 +288,8 @@ static xmlSAXHandler handlers(void)
     sax.startElementNs = on_start;
     sax.endElementNs = on_end;
     sax.characters = on_text;
+    /* Where it is the same, nobody asks whether all is blank. */
+    sax.ignorableWhitespace = on_text;
     sax.cdataBlock = on_text;
     sax.entityDecl = on_entity_declared;
     sax.serror = (xmlStructuredErrorFunc)on_error;

@@ -337,6 +337,7 @@ static void reader_close(struct reader *r)
         xmlFreeParserCtxt(r->parser);
     }
     elements_free(r->elements);
+    solo_free(r->score.solo);
     raw_score_free(&r->score);
     free(r->text);
 }
@@ -500,8 +501,6 @@ enum status musicxml_read(struct solo **out, struct container *c,
         *out = r.score.solo;
         r.score.solo = NULL;
     }
-    solo_free(r.score.solo);
-    r.score.solo = NULL;
     reader_close(&r);
     return st;
 }

@@ -9,6 +9,7 @@
  * (cellar-index, the tests) is linked with the library itself.
  */
 #include <dlfcn.h>
+#include <errno.h>
 #include <libxml/SAX2.h>
 #include <libxml/globals.h>
 #include <libxml/parser.h>
@@ -25,9 +26,14 @@
 #define LIBXML_SONAME "libxml2.so.2"
 #endif
 
-/* As the loader does where a library is missing. */
+/* As the loader does where a library is missing.  Where memory ran out it has
+ * words of its own for what it could not make. */
 static void give_up(void)
 {
+    if (errno == ENOMEM) {
+        fputs("cellar: out of memory\n", stderr);
+        exit(status_exit_code(ST_NOMEM));
+    }
     fprintf(stderr, "cellar: a library that reads and writes MusicXML cannot "
                     "be loaded: %s\n", dlerror());
     exit(status_exit_code(ST_INTERNAL));
@@ -38,6 +44,7 @@ static void *find_symbol(const char *name)
     static void *library;
     void *symbol;
 
+    errno = 0;
     if (!library)
         library = dlopen(LIBXML_SONAME, RTLD_NOW | RTLD_LOCAL);
     symbol = library ? dlsym(library, name) : NULL;

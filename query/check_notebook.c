@@ -43,15 +43,19 @@ static bool is_about(struct forms *f, const struct form_correction *form,
     if (st == ST_OK) {
         is = strcmp(record->sha256, form->solo.sha256) == 0 ||
              solo_harmony_digest(solo) == form->solo.harmony;
-        *holds = is && correct_form(solo, form->length, form->first_bar,
-                                    NULL) == ST_OK;
+        if (is)
+            st = correct_form(solo, form->length, form->first_bar, &inner);
+        *holds = is && st == ST_OK;
         solo_free(solo);
-    } else if (is && st != ST_LIBRARY && st != ST_NOTHING) {
+        if (st == ST_OK || st == ST_USAGE)
+            return is;
+    }
+    if (is && st != ST_LIBRARY && st != ST_NOTHING) {
         f->st = st;
         if (f->why)
             *f->why = inner;
     }
-    return is && st == ST_OK;
+    return false;
 }
 
 static bool check_form(void *context, const struct form_correction *form)

@@ -645,20 +645,20 @@ START_TEST(documents_end_where_they_should)
     static const char head[] = "<score-partwise><part id=\"P1\"><measure>"
                                "<note><pitch><step>C</step><octave>4</octave>"
                                "</pitch><duration>1</duration>";
-    static const char tail[] = "</note></measure></part></score-partwise>";
-    size_t size = strlen(ends[_i].inside), at = strlen(head);
-    char *xml = malloc(at + ends[_i].count * size + sizeof tail +
-                       ends[_i].size);
     struct fault why = { 0 };
     struct solo *solo;
+    char *xml = NULL;
+    size_t size = 0;
+    FILE *out = open_memstream(&xml, &size);
 
-    memcpy(xml, head, at);
-    for (size_t i = 0; i < ends[_i].count; i++, at += size)
-        memcpy(xml + at, ends[_i].inside, size);
-    memcpy(xml + at, tail, strlen(tail));
-    at += strlen(tail);
-    memcpy(xml + at, ends[_i].behind, ends[_i].size);
-    solo = score_read(xml, at + ends[_i].size, NULL, &why);
+    ck_assert_ptr_nonnull(out);
+    fputs(head, out);
+    for (size_t i = 0; i < ends[_i].count; i++)
+        fputs(ends[_i].inside, out);
+    fputs("</note></measure></part></score-partwise>", out);
+    fwrite(ends[_i].behind, 1, ends[_i].size, out);
+    ck_assert_int_eq(fclose(out), 0);
+    solo = score_read(xml, size, NULL, &why);
     ck_assert_msg((solo != NULL) == (ends[_i].says[0] == '\0'),
                   "%d: %s", _i, why.message);
     ck_assert_msg(strstr(why.message, ends[_i].says) != NULL, "%d: %s", _i,
